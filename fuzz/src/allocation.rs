@@ -59,16 +59,16 @@ fn demand(bytes: &mut Unstructured<'_>) -> Result<Demand> {
     })
 }
 
-/// Nobody gets more than is asked, no lot gives more than it has, and each draw is on a day that both allow.
+/// Nobody gets more than is asked, no lot gives more than it has, and each allotment is on a day that both allow.
 fn bounds(lots: &[Lot], demands: &[Demand], shared: &Allocation) {
     assert_eq!(shared.given.len(), demands.len());
     let (mut given, mut taken) = (vec![0_u64; demands.len()], vec![0_u64; lots.len()]);
-    for draw in &shared.draws {
-        let days = demands[draw.demand].days_on(&lots[draw.lot]).expect("they share a day");
-        assert_eq!(draw.on, days.first);
-        assert!(draw.amount > Millilitres::ZERO);
-        given[draw.demand] += draw.amount.get();
-        taken[draw.lot] += draw.amount.get();
+    for allotment in &shared.allotments {
+        let days = demands[allotment.demand].days_on(&lots[allotment.lot]).expect("they share a day");
+        assert_eq!(allotment.on, days.first);
+        assert!(allotment.amount > Millilitres::ZERO);
+        given[allotment.demand] += allotment.amount.get();
+        taken[allotment.lot] += allotment.amount.get();
     }
     for ((demand, all), sum) in demands.iter().zip(&shared.given).zip(given) {
         assert_eq!(all.get(), sum);
@@ -81,15 +81,20 @@ fn bounds(lots: &[Lot], demands: &[Demand], shared: &Allocation) {
 fn portions(demands: &[Demand], shared: &Allocation) {
     for (demand, given) in demands.iter().zip(&shared.given) {
         let Some(count) = demand.portions.filter(|count| *count > 0) else { continue };
-        let of = |k: u32| u128::from(demand.amount.get()) * u128::from(k) / u128::from(count);
-        assert!((0..=count).any(|k| of(k) == u128::from(given.get())), "{given:?} of {demand:?}");
+        let amount_of = |k: u32| u128::from(demand.amount.get()) * u128::from(k) / u128::from(count);
+        assert!((0..=count).any(|k| amount_of(k) == u128::from(given.get())), "{given:?} of {demand:?}");
     }
 }
 
 /// No lot that could serve a demand that is short has anything left, but where it comes in portions.
 fn nothing_lies_idle(lots: &[Lot], demands: &[Demand], shared: &Allocation) {
     for (place, lot) in lots.iter().enumerate() {
-        let taken: u64 = shared.draws.iter().filter(|draw| draw.lot == place).map(|draw| draw.amount.get()).sum();
+        let taken: u64 = shared
+            .allotments
+            .iter()
+            .filter(|allotment| allotment.lot == place)
+            .map(|allotment| allotment.amount.get())
+            .sum();
         for (demand, given) in demands.iter().zip(&shared.given) {
             let short = *given < demand.amount && demand.portions.is_none();
             assert!(

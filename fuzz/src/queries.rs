@@ -1,7 +1,7 @@
 //! Queries: parameters are read, or refused as such.
 
-use barrowful::http::body::pairs;
 use barrowful::http::present::Options;
+use barrowful::http::query::pairs;
 
 /// Reads a query as that of a question with two tables.
 pub fn queries(data: &[u8]) {

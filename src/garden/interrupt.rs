@@ -1,17 +1,18 @@
-//! Ends work early: whoever asks the core says when, and the long loops look.
+//! Stops long work early: the caller supplies a stop condition, and long loops test it.
 //!
-//! The core has no clock. [`until`] takes a function that says whether to go on no longer, and [`check`], called in every loop that
-//! may run long, calls it now and then. Nothing is computed otherwise for it: work either ends as it always does or not at all. It
-//! unwinds, so that no function in between has to know of it; nothing that it leaves behind is used again.
+//! The core has no clock. [`until`] takes the stop condition, and [`check`], called in every loop that may run long, tests it now and
+//! then. The condition runs on the thread of the work, so it may also let other threads go first. Testing it changes no result: the
+//! work either ends as it always does or is given up. It unwinds, so that no function in between has to pass it on; nothing of the
+//! given-up work is used again.
 
 use std::cell::{Cell, RefCell};
 use std::panic::{AssertUnwindSafe, catch_unwind, resume_unwind};
 
-/// Checks between two calls of the function that says when to end. Source: how this service works: a check is a few microseconds of work at
+/// Checks between two tests of the stop condition. Source: how this service works: a check is a few microseconds of work at
 /// the most, so the end comes within a millisecond.
 const CHECKS: u32 = 64;
 
-/// Says whether to end.
+/// The stop condition: whether to end.
 type End = Box<dyn Fn() -> bool>;
 
 thread_local! {

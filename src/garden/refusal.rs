@@ -5,7 +5,7 @@ use std::fmt;
 /// Why a value was refused. The list is closed; every reason is explained in the API document.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Reason {
-    /// A number without a unit where a unit is due.
+    /// A number without a unit where one is needed.
     UnitMissing,
     /// No unit and no container of the caller has this name.
     UnknownUnit,
@@ -17,7 +17,7 @@ pub enum Reason {
     BadNumber,
     /// A share was given as a plain number instead of a percentage.
     ShareWithoutPercent,
-    /// The value lies outside the stated bounds.
+    /// The value is outside the stated bounds.
     OutOfRange,
     /// A result that follows from the values is larger than the service computes with.
     TooLarge,

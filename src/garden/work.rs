@@ -26,19 +26,19 @@ impl Work {
         Self(steps)
     }
 
-    /// So many things of so many steps each.
+    /// `count` items of `steps` steps each.
     #[must_use]
     pub fn of(count: usize, steps: u64) -> Self {
         Self(steps).times(count)
     }
 
-    /// This and that.
+    /// The sum of both.
     #[must_use]
     pub const fn and(self, other: Self) -> Self {
         Self(self.0.saturating_add(other.0))
     }
 
-    /// This, so many times.
+    /// `count` times this work.
     #[must_use]
     pub fn times(self, count: usize) -> Self {
         Self(self.0.saturating_mul(u64::try_from(count).unwrap_or(u64::MAX)))

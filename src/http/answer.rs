@@ -41,7 +41,7 @@ impl Accepted {
     }
 }
 
-/// Steps to read a byte of a request and to write what comes of it.
+/// Steps to read a byte of a request and to write its answer.
 const STEPS_FOR_BYTE: u64 = 3;
 /// Steps to write an event of a calendar: an estimate on the safe side.
 const STEPS_FOR_EVENT: u64 = 600;
@@ -117,9 +117,9 @@ async fn in_turn(
     (in_flight, deadline): (&InFlight, Deadline),
     work: impl Fn(Option<Work>) -> Result<Option<Written>, Problem> + Send + 'static,
 ) -> Result<Written, Problem> {
-    let comes = Instant::now();
+    let arrived_at = Instant::now();
     let slot = in_flight.slot(&deadline).await?;
-    let has_waited = in_flight.is_long(comes.elapsed());
+    let has_waited = in_flight.is_long(arrived_at.elapsed());
     let _caller = deadline.until_dropped();
     let all = move || {
         let _until_done = (slot, held);
@@ -157,7 +157,7 @@ pub fn write_answer<Q: Question>(
 ) -> Result<Option<Written>, Problem> {
     if form.media == Media::Json {
         // Room for the usual answer, which is some ten times as long as its request.
-        let mut chunks = Chunks::with_room(in_flight, 4_096 + 12 * length);
+        let mut chunks = Chunks::with_capacity(in_flight, 4_096 + 12 * length);
         let written = serde_json::to_writer(&mut chunks, answer);
         return chunks.end(written).map(Some);
     }
@@ -230,7 +230,7 @@ mod tests {
 
     /// Lets the question below end.
     static END: Mutex<Option<mpsc::Receiver<()>>> = Mutex::new(None);
-    /// Says that it has begun.
+    /// Says that it has started.
     static BEGUN: Mutex<Option<mpsc::Sender<()>>> = Mutex::new(None);
 
     /// A question that takes until it is let go, and looks meanwhile whether it is to end, or does not.
@@ -378,7 +378,7 @@ mod tests {
     fn bytes_are_counted_until_they_are_sent() {
         let in_flight = service(Duration::from_secs(60));
         let all = in_flight.bytes_left();
-        let mut chunks = Chunks::with_room(&in_flight, 0);
+        let mut chunks = Chunks::with_capacity(&in_flight, 0);
         let wrote = std::io::Write::write_all(&mut chunks, &[b'x'; 300_000]);
         let Ok(Written::Pieces(pieces)) = chunks.end(wrote) else { panic!("it has pieces") };
         assert_eq!(in_flight.bytes_left(), all - (300_000 - 65_536));

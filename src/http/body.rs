@@ -54,21 +54,6 @@ impl Body {
     }
 }
 
-/// The pairs of a query, decoded; `+` is a space.
-pub fn pairs(query: &str) -> impl Iterator<Item = (String, String)> + '_ {
-    let decoded = |text: &str| String::from_utf8_lossy(&decoded(text)).into_owned();
-    query.split('&').filter(|pair| !pair.is_empty()).map(move |pair| {
-        let (name, value) = pair.split_once('=').unwrap_or((pair, ""));
-        (decoded(name), decoded(value))
-    })
-}
-
-/// The bytes of a part of a query; `+` is a space.
-#[must_use]
-pub fn decoded(text: &str) -> Vec<u8> {
-    percent_encoding::percent_decode_str(&text.replace('+', " ")).collect()
-}
-
 impl FromRequest for Body {
     type Error = Problem;
     type Future = Pin<Box<dyn Future<Output = Result<Self, Problem>>>>;
@@ -194,13 +179,13 @@ fn declared_as(request: &HttpRequest, name: &str) -> Result<(), Problem> {
 fn declared_as_csv(request: &HttpRequest) -> Result<&'static encoding_rs::Encoding, Problem> {
     let mime = declared_type(request, "text/csv")?;
     let charset = mime.get_param("charset").map_or("utf-8", |charset| charset.as_str());
-    let known = encoding_rs::Encoding::for_label(charset.as_bytes());
-    let known = known.filter(|one| [encoding_rs::UTF_8, encoding_rs::WINDOWS_1252].contains(one));
+    let encoding = encoding_rs::Encoding::for_label(charset.as_bytes());
+    let encoding = encoding.filter(|one| [encoding_rs::UTF_8, encoding_rs::WINDOWS_1252].contains(one));
     let refused = || {
         undeclared(format!("The body is declared in {charset}; a table is read in UTF-8 or windows-1252."), "text/csv")
     };
-    let known = known.ok_or_else(refused)?;
-    Compression::declared(request).map(|_| known)
+    let encoding = encoding.ok_or_else(refused)?;
+    Compression::declared(request).map(|_| encoding)
 }
 
 /// Refuses a body that is not declared as lines of JSON, plain.

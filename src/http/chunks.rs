@@ -38,9 +38,9 @@ impl AsRef<[u8]> for Piece {
 }
 
 impl<'a> Chunks<'a> {
-    /// Nothing yet, with room for so many bytes.
+    /// Nothing yet, with capacity for so many bytes.
     #[must_use]
-    pub fn with_room(in_flight: &'a InFlight, bytes: usize) -> Self {
+    pub fn with_capacity(in_flight: &'a InFlight, bytes: usize) -> Self {
         let last = Vec::with_capacity(bytes.min(PIECE));
         Self { in_flight, full: VecDeque::new(), last, refused: None }
     }
@@ -50,7 +50,7 @@ impl<'a> Chunks<'a> {
     /// # Errors
     /// 503 when the service holds as many bytes as it may.
     pub fn of(in_flight: &'a InFlight, text: &[u8]) -> Result<Written, Problem> {
-        let mut chunks = Self::with_room(in_flight, text.len());
+        let mut chunks = Self::with_capacity(in_flight, text.len());
         let written = chunks.write_all(text);
         chunks.end(written)
     }

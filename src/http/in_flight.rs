@@ -48,10 +48,10 @@ impl InFlight {
     /// Computes at most `deadline` for a request, waits at most `slowest_body` for its body, and holds so many bytes.
     #[must_use]
     pub fn new((deadline, slowest_body): (Duration, Duration), bytes: usize) -> Self {
-        let of = |permits: usize| Arc::new(Semaphore::new(permits.min(Semaphore::MAX_PERMITS)));
+        let semaphore = |permits: usize| Arc::new(Semaphore::new(permits.min(Semaphore::MAX_PERMITS)));
         let at_once = std::thread::available_parallelism().map_or(1, usize::from).min(MOST_LONG_AT_ONCE);
-        let (slots, queue, batches) = (of(at_once), of(at_once + LONG_WAITING), of(at_once));
-        Self(Arc::new(Shared { deadline, slowest_body, at_once, slots, queue, batches, bytes: of(bytes) }))
+        let (slots, queue, batches) = (semaphore(at_once), semaphore(at_once + LONG_WAITING), semaphore(at_once));
+        Self(Arc::new(Shared { deadline, slowest_body, at_once, slots, queue, batches, bytes: semaphore(bytes) }))
     }
 
     /// The longest that a body may take to arrive.

@@ -17,6 +17,7 @@ pub mod output;
 pub mod page;
 pub mod present;
 pub mod problem;
+pub mod query;
 pub mod resources;
 pub mod server;
 pub mod settings;

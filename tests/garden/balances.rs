@@ -13,7 +13,7 @@
 )]
 
 use barrowful::garden::balances::allocation::{
-    Allocation, Demand, Draw, Fraction, Lot, Window, allocate, pro_rata_share, shortfalls,
+    Allocation, Allotment, Demand, Fraction, Lot, Window, allocate, pro_rata_share, shortfalls,
 };
 use barrowful::garden::balances::ledger::{LotState, first_shortfall_on, ledger, sacks_to_close};
 use barrowful::garden::units::Millilitres;
@@ -419,7 +419,7 @@ proptest! {
         let mut from_lots = vec![0; lots.len()];
         let mut to_demands = vec![0; demands.len()];
         let mut pairs = BTreeSet::new();
-        for draw in &allocation.draws {
+        for draw in &allocation.allotments {
             let (lot, demand) = (&lots[draw.lot], &demands[draw.demand]);
             prop_assert!(meet(lot, demand) && lot.window.overlaps(demand.window));
             prop_assert_eq!(draw.on, lot.window.first.max(demand.window.first));
@@ -432,9 +432,9 @@ proptest! {
         for (lot, drawn) in lots.iter().zip(from_lots) {
             prop_assert!(drawn <= lot.amount.get());
         }
-        let last = |draw: &Draw| lots[draw.lot].window.last.unwrap_or(NaiveDate::MAX);
-        let order = |draw: &Draw| (draw.demand, last(draw), lots[draw.lot].window.first, draw.lot);
-        prop_assert!(allocation.draws.iter().map(order).is_sorted());
+        let last = |draw: &Allotment| lots[draw.lot].window.last.unwrap_or(NaiveDate::MAX);
+        let order = |draw: &Allotment| (draw.demand, last(draw), lots[draw.lot].window.first, draw.lot);
+        prop_assert!(allocation.allotments.iter().map(order).is_sorted());
     }
 
     #[test]
@@ -580,7 +580,7 @@ proptest! {
         for demand in &mut demands {
             demand.window = move_by_a_week(demand.window);
         }
-        for draw in &mut expected.draws {
+        for draw in &mut expected.allotments {
             draw.on = draw.on.map(|on| on + Days::new(7));
         }
         prop_assert_eq!(allocate(&lots, &demands), expected);
@@ -596,12 +596,12 @@ fn the_generated_cases_are_worth_checking() {
         let allocation = allocate(&lots, &demands);
         let ledger = ledger(&lots, &demands, &allocation);
         short += usize::from(!shortfalls(&lots, &demands).is_empty());
-        given += usize::from(!allocation.draws.is_empty());
+        given += usize::from(!allocation.allotments.is_empty());
         expired += usize::from(ledger.days.iter().any(|row| row.expired > Millilitres::ZERO));
         let pairs = demands.iter().zip(amounts(&allocation));
         let portions = pairs.filter(|(demand, _)| demand.portions.is_some_and(|n| n > 1));
         partly += portions.filter(|(demand, given)| *given > 0 && *given < demand.amount.get()).count();
-        rerouted += usize::from(allocation.draws.len() > demands.len());
+        rerouted += usize::from(allocation.allotments.len() > demands.len());
         let (lots, demands) = without_portions((lots, demands));
         let turned: Vec<Demand> = demands.iter().rev().copied().collect();
         let mut backwards = amounts(&allocate(&lots, &turned));

@@ -56,7 +56,7 @@ fn free(lots: &[Lot], demands: &[Demand]) -> (Vec<Lot>, Vec<Demand>) {
 }
 
 fn draws(allocation: &Allocation) -> Vec<(usize, usize, u64)> {
-    allocation.draws.iter().map(|draw| (draw.lot, draw.demand, draw.amount.get())).collect()
+    allocation.allotments.iter().map(|draw| (draw.lot, draw.demand, draw.amount.get())).collect()
 }
 
 /// 30 untreated and 20 treated. Radishes may not have the untreated ones, squash may: squash leaves the treated ones to the radishes.
@@ -90,7 +90,7 @@ fn the_limit_is_the_last_day() {
         let demands = [limited(demand(10, window(1, 20)), until(day))];
         let allocation = allocate(&lots, &demands);
         assert_eq!(amounts(&allocation), [given]);
-        assert!(allocation.draws.iter().all(|draw| draw.on == Some(date(10))));
+        assert!(allocation.allotments.iter().all(|draw| draw.on == Some(date(10))));
     }
 }
 
@@ -208,7 +208,7 @@ proptest! {
         let mut from_lots = vec![0; lots.len()];
         let mut to_demands = vec![0; demands.len()];
         let mut pairs = BTreeSet::new();
-        for draw in &allocation.draws {
+        for draw in &allocation.allotments {
             prop_assert!(may((&lots, &demands), draw.lot, draw.demand));
             prop_assert_eq!(draw.on, lots[draw.lot].window.first.max(demands[draw.demand].window.first));
             if let Some(day) = draw.on {
@@ -274,7 +274,7 @@ proptest! {
         lots[l].untreated = true;
         demands[d].eligibility = BARRED;
         let allocation = allocate(&lots, &demands);
-        prop_assert!(!allocation.draws.iter().any(|draw| (draw.lot, draw.demand) == (l, d)));
+        prop_assert!(!allocation.allotments.iter().any(|draw| (draw.lot, draw.demand) == (l, d)));
         for (_, demand) in demands.iter().enumerate().filter(|(other, _)| *other != d) {
             let alone = |lots: &[Lot]| allocate(&lots[l..=l], std::slice::from_ref(demand));
             prop_assert_eq!(alone(&lots), alone(&all));
@@ -324,7 +324,7 @@ proptest! {
             prop_assert!(entry.first_possible_on < Some(entry.allocated_on));
             let there = (0..lots.len()).any(|l| {
                 let begun = lots[l].window.first.max(demand.window.first) == entry.first_possible_on;
-                let later = allocation.draws.iter().any(|draw| draw.lot == l && draw.on >= entry.first_possible_on);
+                let later = allocation.allotments.iter().any(|draw| draw.lot == l && draw.on >= entry.first_possible_on);
                 begun && may((&lots, &demands), l, d) && (left[l] > 0 || later)
             });
             prop_assert!(there, "{:?}", entry);
@@ -372,7 +372,9 @@ fn the_generated_cases_are_worth_checking() {
         let (with, without) = (allocate(&lots, &demands), allocate(&all, &open));
         other += usize::from(amounts(&with) != amounts(&without));
         let same_pairs = |one: &Allocation, other: &Allocation| {
-            one.draws.iter().all(|draw| other.draws.iter().any(|o| (o.lot, o.demand) == (draw.lot, draw.demand)))
+            one.allotments
+                .iter()
+                .all(|draw| other.allotments.iter().any(|o| (o.lot, o.demand) == (draw.lot, draw.demand)))
         };
         exchanged += usize::from(amounts(&with) == amounts(&without) && !same_pairs(&with, &without));
         let requirements = requirements(&demands);

@@ -160,7 +160,7 @@ pub fn holds(window: Window, day: NaiveDate) -> bool {
 /// What is left of each lot.
 pub fn unused(lots: &[Lot], allocation: &Allocation) -> Vec<u64> {
     let mut left: Vec<u64> = lots.iter().map(|lot| lot.amount.get()).collect();
-    for draw in &allocation.draws {
+    for draw in &allocation.allotments {
         left[draw.lot] -= draw.amount.get();
     }
     left
@@ -287,14 +287,14 @@ proptest! {
         let allocation = allocate(&lots, &demands);
         for entry in moved(&lots, &requirements(&demands), &allocation) {
             let demand = &demands[entry.demand];
-            let draws = || allocation.draws.iter().filter(|draw| draw.demand == entry.demand);
+            let draws = || allocation.allotments.iter().filter(|draw| draw.demand == entry.demand);
             let on_the_day: u64 =
                 draws().filter(|draw| draw.on == Some(entry.allocated_on)).map(|draw| draw.amount.get()).sum();
             prop_assert!(entry.amount > ml(0) && entry.amount.get() <= on_the_day);
             prop_assert!(holds(demand.window, entry.allocated_on) && entry.first_possible_on < Some(entry.allocated_on));
             // On the first possible day, and on none before, a lot that it can use is there and not used up.
             let on_hand = |day: Option<NaiveDate>| lots.iter().enumerate().any(|(l, lot)| {
-                let from_lot = allocation.draws.iter().filter(|draw| draw.lot == l && draw.on < day);
+                let from_lot = allocation.allotments.iter().filter(|draw| draw.lot == l && draw.on < day);
                 let before: u64 = from_lot.map(|draw| draw.amount.get()).sum();
                 let begun = lot.window.first <= day && demand.window.first <= day;
                 let ended = |last: Option<NaiveDate>| last.is_some_and(|last| day.is_some_and(|day| last < day));
@@ -324,7 +324,7 @@ proptest! {
             .collect();
         for (d, demand) in demands.iter().enumerate() {
             let late: Vec<(NaiveDate, u64)> = allocation
-                .draws
+                .allotments
                 .iter()
                 .filter(|draw| draw.demand == d && draw.on > demand.window.first)
                 .filter_map(|draw| Some((draw.on?, draw.amount.get())))

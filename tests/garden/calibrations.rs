@@ -15,7 +15,7 @@ use crate::support::{given, near};
 use barrowful::garden::assumptions::{Assumption, Known, Overrides, Span};
 use barrowful::garden::beds::{Bed, BedSimulator, Climate, Clocks, Feed, History, Observation, Supply};
 use barrowful::garden::calibrations::{
-    Calibrated, Calibration, DAYS_AFTER, Gathered, Likely, Record, RecordPlace, calibrate, check,
+    Calibrated, Calibration, DAYS_AFTER, Gathered, MisfitReason, Record, RecordPlace, calibrate, check,
 };
 use barrowful::garden::draws::{Numbers, Run, Variable, Variables, split_triangle};
 use barrowful::garden::refusal::Reason;
@@ -161,8 +161,8 @@ fn records_that_contradict_each_other_are_reported_with_a_likely_reason() {
     assert!(fine.records.iter().flatten().all(|fit| fit.off.is_none()), "{:?}", fine.records);
     records[2] = usual(40.0);
     let found = calibrated(&records, &Overrides::default());
-    let off: Vec<Option<Likely>> = found.records.iter().map(|fits| fits[0].off).collect();
-    assert_eq!(off, [None, None, Some(Likely::FewerCastings), None]);
+    let off: Vec<Option<MisfitReason>> = found.records.iter().map(|fits| fits[0].off).collect();
+    assert_eq!(off, [None, None, Some(MisfitReason::FewerCastings), None]);
 }
 
 #[test]

@@ -7,14 +7,16 @@ use crate::figures::{assert_bounds, extremes};
 use crate::support::{known, near, rectangle, span, with};
 use barrowful::garden::assumptions::{Assumption, Overrides};
 use barrowful::garden::feeds::materials::ALL;
-use barrowful::garden::feeds::{Amount, Carbon, FeedPlan, Feedstock, Given, Ingredient, Load, Order, Treatment, plan};
+use barrowful::garden::feeds::{
+    Amount, Carbon, FeedPlan, Feedstock, Ingredient, KnownMaterial, Load, Order, Treatment, plan,
+};
 use barrowful::garden::figures::{Book, Entry, Off, Origin, Recorder, Source};
 use barrowful::garden::units::{Length, Mass, Volume};
 use proptest::prelude::*;
 
 /// A material of the table, whatever is given of it recorded.
 fn ingredient(row: &'static Feedstock, amount: Amount, it: impl Recorder) -> Ingredient {
-    let material = Given { row: Some(row), ..Given::default() }.material(it).unwrap();
+    let material = KnownMaterial { row: Some(row), ..KnownMaterial::default() }.material(it).unwrap();
     let (name, family, size) = (row.name.to_owned(), row.family, row.size);
     Ingredient { name, asked: 0, material, family, size, amount, treatment: Treatment::AsItIs, shred: false }
 }
@@ -160,13 +162,15 @@ fn layers_and_air_have_their_formulas() {
 #[test]
 fn what_is_given_of_a_material_counts_before_its_row() {
     let row = Feedstock::find("leaves_loose");
-    let given = Given { row, moisture: Some(exactly(0.5)), ..Given::default() };
+    let given = KnownMaterial { row, moisture: Some(exactly(0.5)), ..KnownMaterial::default() };
     let material = given.material(Off).unwrap();
     assert_eq!(material.moisture(), exactly(0.5));
     assert_eq!(material.nitrogen(), row.unwrap().nitrogen());
     // The dry matter in a volume stays: 75 kg/m3 at 38 % are 93 kg/m3 at 50 %.
     assert!(near(material.bulk_density().unwrap().likely().base(), 75.0 * 0.62 / 0.5, 1e-12));
-    let missing = Given { carbon: Some(Carbon::Ash(exactly(0.1))), ..Given::default() }.material(Off).unwrap_err();
+    let missing = KnownMaterial { carbon: Some(Carbon::Ash(exactly(0.1))), ..KnownMaterial::default() }
+        .material(Off)
+        .unwrap_err();
     assert_eq!(missing.iter().map(|refusal| refusal.field.unwrap()).collect::<Vec<_>>(), ["moisture", "nitrogen"]);
 }
 
@@ -178,11 +182,11 @@ fn carbon_leads_back_to_ash_or_ratio() {
     let nitrogen = it.source(Source::Request(0), exactly(0.01));
     let ash = it.source(Source::Request(1), exactly(0.1));
     let ratio = it.source(Source::Request(2), exactly(40.0));
-    let of = |carbon| Given {
+    let of = |carbon| KnownMaterial {
         moisture: Some(exactly(0.5)),
         nitrogen: Some(nitrogen),
         carbon: Some(carbon),
-        ..Given::default()
+        ..KnownMaterial::default()
     };
     let by = |carbon| of(carbon).material(it).unwrap();
     let inputs = |node: u32| match book.entry(node).map(|entry| entry.origin) {
@@ -205,7 +209,7 @@ fn rounding_makes_no_range() {
     let density = Some(barrowful::garden::units::Estimate::around([157.3, 211.7, 263.1]));
     let carbon = Some(Carbon::Carbon(exactly(0.431)));
     let (moisture, nitrogen) = (Some(exactly(0.613)), Some(exactly(0.0237)));
-    let given = Given { moisture, nitrogen, carbon, bulk_density: density, ..Given::default() };
+    let given = KnownMaterial { moisture, nitrogen, carbon, bulk_density: density, ..KnownMaterial::default() };
     for litres in 1..200_u32 {
         let amount = Amount::Fixed(Load::Volume(Volume::from_litres(f64::from(litres) / 7.0).into()));
         let material = given.material(Off).unwrap();

@@ -26,7 +26,7 @@ const CORE: &[&[&str]] = &[
 
 /// The parts of the front, likewise.
 const FRONT: &[&[&str]] = &[
-    &["limits", "connections"],
+    &["limits", "connections", "query"],
     &["settings"],
     &["wire", "negotiate", "monitor", "etag"],
     &["input", "output"],
@@ -40,11 +40,8 @@ const FRONT: &[&[&str]] = &[
 ];
 
 /// Circles between rooms that are still there.
-const ROOMS_TO_MEND: &[&[&str]] = &[
-    &["http::answer", "http::resources"],
-    &["http::body", "http::present"],
-    &["http::resources::balances", "http::resources::seasons"],
-];
+const ROOMS_TO_MEND: &[&[&str]] =
+    &[&["http::answer", "http::resources"], &["http::resources::balances", "http::resources::seasons"]];
 
 /// Circles between files that are still there.
 const FILES_TO_MEND: &[&[&str]] = &[];
@@ -53,7 +50,7 @@ const FILES_TO_MEND: &[&[&str]] = &[];
 type Graph = BTreeMap<String, BTreeSet<String>>;
 
 /// Every file of `src` by the path of its module, without comments and tests.
-fn files() -> BTreeMap<String, String> {
+pub fn files() -> BTreeMap<String, String> {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
     let (mut folders, mut files) = (vec![root.clone()], BTreeMap::new());
     while let Some(folder) = folders.pop() {

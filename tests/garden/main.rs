@@ -39,6 +39,7 @@ mod glossary;
 mod harvests;
 mod imports;
 mod mass_balances;
+mod names;
 mod numbers;
 mod options;
 mod places;

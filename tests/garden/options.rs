@@ -118,7 +118,7 @@ proptest! {
         for (i, served) in plan.demands.iter().enumerate() {
             let is_before = |on: Option<NaiveDate>| on.or(demands[i].window.last).is_some_and(|on| on < said.from);
             let planned: u64 = served.allocations.iter().filter(|of| is_before(of.on)).map(|of| of.amount.get()).sum();
-            let draws = with_sacks.draws.iter().filter(|draw| draw.demand == i && is_before(draw.on));
+            let draws = with_sacks.allotments.iter().filter(|draw| draw.demand == i && is_before(draw.on));
             let bought: u64 = draws.map(|draw| draw.amount.get()).sum();
             prop_assert!(planned == bought || as_of == Some(said.from), "{i}: {planned} {bought}");
         }

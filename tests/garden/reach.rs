@@ -10,7 +10,7 @@ use barrowful::garden::balances::additional_production::{Batch, LimitingFactor, 
 use barrowful::garden::cautions::waiting::Manure;
 use barrowful::garden::figures::Off;
 use barrowful::garden::seasons::options::{Change, Runs, chance_with};
-use barrowful::garden::seasons::reach::{Laid, Means, Production, Step, Tried, Way, goal, to_90_percent};
+use barrowful::garden::seasons::reach::{Action, Laid, Means, Production, Tried, Way, goal, to_90_percent};
 use barrowful::garden::seasons::{Season, plan, plan_chances};
 use barrowful::garden::units::Millilitres;
 use barrowful::garden::work::Work;
@@ -46,7 +46,7 @@ fn sacks_are_as_many_as_by_hand() {
         for short in [35.0, 70.0, 1_000.0] {
             assert_eq!(reach(&season, Means { short: ml(short), ..NOTHING }, &mut how(u64::MAX)), found);
         }
-        assert_eq!((found[0].way, &found[0].step), (Way::Sacks, &Step::Sacks(count)));
+        assert_eq!((found[0].way, &found[0].action), (Way::Sacks, &Action::Sacks(count)));
         assert_eq!(found[0].act_by, Some(on("2027-01-10")));
         let bought = |count: u64| {
             let litres = ml(holds).get() * count;
@@ -60,7 +60,7 @@ fn sacks_are_as_many_as_by_hand() {
     }
     // Today is a day later: no number of sacks does it, and that is said with the most that was tried, twice what is needed and one more.
     let late = reach(&of(1.0), Means { as_of: Some(on("2027-01-11")), ..NOTHING }, &mut how(u64::MAX));
-    assert_eq!((&late[0].step, late[0].reached), (&Step::Sacks(201), None));
+    assert_eq!((&late[0].action, late[0].reached), (&Action::Sacks(201), None));
     // Without enough steps nothing is said, and what there is is used up by what is played.
     assert_eq!(reach(&of(1.0), NOTHING, &mut how(1)), []);
     let mut some = how(1_000_000);
@@ -97,7 +97,7 @@ fn sacks_come_by_the_first_day_that_is_not_sure() {
     assert_eq!(plan(&season, Off).unwrap().balance.first_shortfall_on, Some(on("2027-02-01")));
     let found = reach(&season, NOTHING, &mut how(u64::MAX));
     // 80 L are needed: with 50 L at least 30 L have to be there, half of the runs; with 60 L it is always enough.
-    assert_eq!((&found[0].step, found[0].act_by), (&Step::Sacks(6), Some(on("2027-01-10"))));
+    assert_eq!((&found[0].action, found[0].act_by), (&Action::Sacks(6), Some(on("2027-01-10"))));
     let of = |by: &str| {
         let lot = season.bought(ml(60.0), Some(on(by)));
         chance_with(&season, Change::Bought(lot), how(u64::MAX)).unwrap().enough.unwrap()
@@ -135,7 +135,9 @@ fn beds_that_reach_it_do_and_the_next_smaller_step_does_not() {
         let with = Means { production: Some(of), as_of: means.as_of, ..NOTHING };
         let enough = |batches: &[Batch]| of.chance(&season, batches, how(u64::MAX)).unwrap().enough.unwrap();
         for tried in reach(&season, with, &mut how(u64::MAX)) {
-            let Step::Beds(Laid { times, weeks, limiting_factor, batches }) = &tried.step else { panic!("no sacks") };
+            let Action::Beds(Laid { times, weeks, limiting_factor, batches }) = &tried.action else {
+                panic!("no sacks")
+            };
             if let Some(why) = limiting_factor {
                 // No start before today is tried.
                 assert_eq!((tried.way, *why, tried.act_by), (Way::EarlierStart, LimitingFactor::Today, means.as_of));

@@ -589,7 +589,7 @@ fn work_is_in_order_within_the_season_and_gives_what_the_plan_gives() {
         let laid = tasks.iter().filter(|t| t.kind == TaskKind::LayFeed && t.bed.is_some_and(|(bed, _)| bed == i));
         assert_eq!(laid.count(), forecast.layers.len());
         // Worms go into a bed that begins; a running bed has them.
-        let put = tasks.iter().filter(|t| t.kind == TaskKind::PutWormsIn && t.bed.is_some_and(|(bed, _)| bed == i));
+        let put = tasks.iter().filter(|t| t.kind == TaskKind::IntroduceWorms && t.bed.is_some_and(|(bed, _)| bed == i));
         assert_eq!(put.count(), usize::from(beds[i].running.is_none()));
     }
     let sacks: u64 = tasks.iter().filter_map(|t| t.sacks).sum();

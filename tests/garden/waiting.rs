@@ -8,7 +8,7 @@ use barrowful::garden::balances::allocation::{Eligibility, Lot, LotSource};
 use barrowful::garden::balances::untreated::{Grown, days_to_use_up, tea_is_untreated};
 use barrowful::garden::balances::{Allocated, Part, Requirement, parts_of_brew};
 use barrowful::garden::brews::{Amount, Brew, Brewer, Order, WaterSource, plan};
-use barrowful::garden::cautions::waiting::{Crop, EdiblePart, Limit, Manure, Method, Stage, Wait};
+use barrowful::garden::cautions::waiting::{Crop, EdiblePart, HotComposting, Limit, Manure, Method, Wait};
 use barrowful::garden::dates::{date, moment};
 use barrowful::garden::figures::Off;
 use barrowful::garden::refusal::{Reason, Refusal};
@@ -24,9 +24,9 @@ fn crop(picking: Option<&str>, edible_part: EdiblePart, incorporated: bool) -> C
     Crop { first_crop_harvest: picking.map(day), edible_part, incorporated }
 }
 
-fn stage(method: Method, days: u32, [lowest, highest]: [f64; 2], turnings: Option<u32>) -> Stage {
+fn stage(method: Method, days: u32, [lowest, highest]: [f64; 2], turnings: Option<u32>) -> HotComposting {
     let [lowest, highest] = [lowest, highest].map(Temperature::from_celsius);
-    Stage { method, days, lowest, highest, turnings }
+    HotComposting { method, days, lowest, highest, turnings }
 }
 
 /// Dug in on 1 March: 120 days later is 29 June (30 + 30 + 31 + 29), 90 days later 30 May.
@@ -86,17 +86,17 @@ fn a_hot_stage_that_meets_the_rule_is_treated() {
         stage(Method::InVessel, 3, [(131.0 - 32.0) / 1.8, (170.0 - 32.0) / 1.8], None),
     ];
     for stage in kept {
-        let treated = Manure::Treated(stage.kept().unwrap());
+        let treated = Manure::Treated(stage.check().unwrap());
         assert!(!treated.has_wait());
-        assert_eq!(stage.kept().unwrap().stage(), &stage);
+        assert_eq!(stage.check().unwrap().composting(), &stage);
     }
 }
 
 #[test]
 fn everything_that_is_missing_is_told_at_once() {
     let out = Reason::InconsistentAssumptions;
-    let refused = |stage: Stage| -> Vec<(Reason, Option<&'static str>)> {
-        let refusals = stage.kept().unwrap_err();
+    let refused = |stage: HotComposting| -> Vec<(Reason, Option<&'static str>)> {
+        let refusals = stage.check().unwrap_err();
         let reported = |r: &Refusal| r.field == Some("highest") || r.reason != out || r.detail.contains("as untreated");
         assert!(refusals.iter().all(reported));
         refusals.into_iter().map(|refusal| (refusal.reason, refusal.field)).collect()

@@ -14,16 +14,16 @@ use crate::garden::units::quantity::{OfArea, OfMass, OfMassPerArea};
 impl<R: Recorder> Applied<'_, R> {
     /// Castings with so much dry matter.
     pub(super) fn by_dry_mass(&self, D: Estimate<OfMass>) -> Carried {
-        let (c, it) = (self.castings, self.recorder);
-        let of = |n| it.figure(NutrientInDryMass { D, n });
-        let available = it.figure(AvailableInDryMass { D, n: c.nitrogen, a: c.available });
-        let organic = it.figure(OrganicInDryMass { D, x: c.ash });
-        let pure = [of(c.nitrogen), available, of(c.phosphorus), of(c.potassium), organic];
+        let (c, recorder) = (self.castings, self.recorder);
+        let content = |n| recorder.figure(NutrientInDryMass { D, n });
+        let available = recorder.figure(AvailableInDryMass { D, n: c.nitrogen, a: c.available });
+        let organic = recorder.figure(OrganicInDryMass { D, x: c.ash });
+        let pure = [content(c.nitrogen), available, content(c.phosphorus), content(c.potassium), organic];
         // The mass is low where the solids are high.
         let [low, likely, high] = c.ends();
-        let mass = it.figure_at([high, likely, low].map(|(_, rho, rho_d)| MassOfDryMass { D, rho, rho_d }));
-        let volume = it.figure(VolumeOfDryMass { D, rho_d: c.dry_bulk_density });
-        Carried { volume, mass, nutrients: Nutrients::of(pure, it) }
+        let mass = recorder.figure_at([high, likely, low].map(|(_, rho, rho_d)| MassOfDryMass { D, rho, rho_d }));
+        let volume = recorder.figure(VolumeOfDryMass { D, rho_d: c.dry_bulk_density });
+        Carried { volume, mass, nutrients: Nutrients::of(pure, recorder) }
     }
 
     /// Castings that bring so much phosphorus or potassium.
@@ -32,29 +32,29 @@ impl<R: Recorder> Applied<'_, R> {
         A: Estimate<OfArea>,
         (nutrient, rate): (Nutrient, Estimate<OfMassPerArea>),
     ) -> Carried {
-        let (c, it) = (self.castings, self.recorder);
+        let (c, recorder) = (self.castings, self.recorder);
         let r = match nutrient {
             Nutrient::Phosphorus | Nutrient::Potassium => rate,
-            Nutrient::Phosphate => it.figure(PhosphorusOfPhosphate { f: rate }),
-            Nutrient::Potash => it.figure(PotassiumOfPotash { f: rate }),
+            Nutrient::Phosphate => recorder.figure(PhosphorusOfPhosphate { f: rate }),
+            Nutrient::Potash => recorder.figure(PotassiumOfPotash { f: rate }),
         };
         let p = if nutrient.is_phosphorus() { c.phosphorus } else { c.potassium };
-        let asked = it.figure(MassPerArea { A, r });
-        let of = |n| it.figure(OtherNutrient { A, r, n, p });
+        let asked = recorder.figure(MassPerArea { A, r });
+        let other = |n| recorder.figure(OtherNutrient { A, r, n, p });
         let [phosphorus, potassium] = match nutrient.is_phosphorus() {
-            true => [asked, of(c.potassium)],
-            false => [of(c.phosphorus), asked],
+            true => [asked, other(c.potassium)],
+            false => [other(c.phosphorus), asked],
         };
-        let available = it.figure(AvailableByNutrient { A, r, n: c.nitrogen, a: c.available, p });
-        let organic = it.figure(OrganicByNutrient { A, r, x: c.ash, p });
-        let pure = [of(c.nitrogen), available, phosphorus, potassium, organic];
+        let available = recorder.figure(AvailableByNutrient { A, r, n: c.nitrogen, a: c.available, p });
+        let organic = recorder.figure(OrganicByNutrient { A, r, x: c.ash, p });
+        let pure = [other(c.nitrogen), available, phosphorus, potassium, organic];
         // The mass is low where the solids are high.
         let [low, likely, high] = c.ends();
-        let mass = it.figure_at([high, likely, low].map(|(end, rho, rho_d)| {
+        let mass = recorder.figure_at([high, likely, low].map(|(end, rho, rho_d)| {
             let p = p.only(end);
             MassByNutrient { A, r, rho, rho_d, p }
         }));
-        let volume = it.figure(VolumeByNutrient { A, r, rho_d: c.dry_bulk_density, p });
-        Carried { volume, mass, nutrients: Nutrients::of(pure, it) }
+        let volume = recorder.figure(VolumeByNutrient { A, r, rho_d: c.dry_bulk_density, p });
+        Carried { volume, mass, nutrients: Nutrients::of(pure, recorder) }
     }
 }

@@ -166,18 +166,20 @@ struct Applied<'a, R> {
 impl<R: Recorder> Applied<'_, R> {
     /// Everything that follows from the rate.
     fn carried(&self) -> Result<Carried, Refusal> {
-        let (it, rho) = (self.recorder, self.castings.bulk_density);
+        let (recorder, rho) = (self.recorder, self.castings.bulk_density);
         match self.order.rate {
             Rate::AvailableNitrogen(rate) => self.by_nitrogen(self.area()?, rate),
             Rate::Nutrient(nutrient, rate) => Ok(self.by_nutrient(self.area()?, (nutrient, rate))),
-            Rate::DryMassPerArea(r) => Ok(self.by_dry_mass(it.figure(MassOverGround { A: self.area()?, r }))),
+            Rate::DryMassPerArea(r) => Ok(self.by_dry_mass(recorder.figure(MassOverGround { A: self.area()?, r }))),
             Rate::Total(Portion::DryMass(D)) => Ok(self.by_dry_mass(D)),
-            Rate::MassPerArea(r) => Ok(self.by_mass(it.figure(MassOverGround { A: self.area()?, r }))),
-            Rate::PerPlant(Portion::Mass(u)) => Ok(self.by_mass(it.figure(MassPerPlant { k: self.plants()?, u }))),
+            Rate::MassPerArea(r) => Ok(self.by_mass(recorder.figure(MassOverGround { A: self.area()?, r }))),
+            Rate::PerPlant(Portion::Mass(u)) => {
+                Ok(self.by_mass(recorder.figure(MassPerPlant { k: self.plants()?, u })))
+            }
             Rate::Total(Portion::Mass(m)) => Ok(self.by_mass(m)),
             rate => {
                 let volume = self.volume(rate)?;
-                Ok(self.by_volume(volume, it.figure(MassOfVolume { V: volume, rho })))
+                Ok(self.by_volume(volume, recorder.figure(MassOfVolume { V: volume, rho })))
             }
         }
     }
@@ -199,17 +201,19 @@ impl<R: Recorder> Applied<'_, R> {
 
     /// The volume that a rate by volume asks for.
     fn volume(&self, rate: Rate) -> Result<Estimate<OfVolume>, Refusal> {
-        let it = self.recorder;
+        let recorder = self.recorder;
         Ok(match rate {
-            Rate::Depth(d) if self.settles() => it.figure(SettledLayer { A: self.area()?, d, s: self.order.settling }),
-            Rate::Depth(d) => it.figure(Layer { A: self.area()?, d }),
-            Rate::VolumePerArea(r) => it.figure(VolumePerArea { A: self.area()?, r }),
+            Rate::Depth(d) if self.settles() => {
+                recorder.figure(SettledLayer { A: self.area()?, d, s: self.order.settling })
+            }
+            Rate::Depth(d) => recorder.figure(Layer { A: self.area()?, d }),
+            Rate::VolumePerArea(r) => recorder.figure(VolumePerArea { A: self.area()?, r }),
             Rate::VolumePerLength(r) => {
                 let R = self.extent.row_length.ok_or_else(|| self.unfit())?;
-                it.figure(VolumePerLength { R, r })
+                recorder.figure(VolumePerLength { R, r })
             }
-            Rate::PerPlant(Portion::Volume(v)) => it.figure(VolumePerPlant { k: self.plants()?, v }),
-            Rate::Share(p) => it.figure(ShareOfMix { M: self.extent.mix.ok_or_else(|| self.unfit())?, p }),
+            Rate::PerPlant(Portion::Volume(v)) => recorder.figure(VolumePerPlant { k: self.plants()?, v }),
+            Rate::Share(p) => recorder.figure(ShareOfMix { M: self.extent.mix.ok_or_else(|| self.unfit())?, p }),
             Rate::Total(Portion::Volume(volume)) => volume,
             _ => return Err(self.unfit()),
         })
@@ -217,65 +221,65 @@ impl<R: Recorder> Applied<'_, R> {
 
     /// The rates that a volume of castings makes, once its depth is known.
     fn made(&self, (depth, V): (Option<Estimate<OfLength>>, Estimate<OfVolume>)) -> Result<Vec<Rate>, Refusal> {
-        let (it, extent) = (self.recorder, self.extent);
+        let (recorder, extent) = (self.recorder, self.extent);
         let depth = depth.map(Rate::Depth);
-        let along = extent.row_length.map(|R| Rate::VolumePerLength(it.figure(AlongRows { V, R })));
-        let each = extent.plants.map(|k| Rate::PerPlant(Portion::Volume(it.figure(ForEach { V, k }))));
-        let share = extent.mix.map(|M| Rate::Share(it.figure(ShareInMix { V, M })));
+        let along = extent.row_length.map(|R| Rate::VolumePerLength(recorder.figure(AlongRows { V, R })));
+        let each = extent.plants.map(|k| Rate::PerPlant(Portion::Volume(recorder.figure(ForEach { V, k }))));
+        let share = extent.mix.map(|M| Rate::Share(recorder.figure(ShareInMix { V, M })));
         Ok([depth, along, each, share].into_iter().flatten().collect())
     }
 
     fn by_volume(&self, V: Estimate<OfVolume>, mass: Estimate<OfMass>) -> Carried {
-        let (c, it) = (self.castings, self.recorder);
+        let (c, recorder) = (self.castings, self.recorder);
         let rho_d = c.dry_bulk_density;
-        let of = |n| it.figure(NutrientInVolume { V, rho_d, n });
-        let available = it.figure(AvailableInVolume { V, rho_d, n: c.nitrogen, a: c.available });
-        let organic = it.figure(OrganicInVolume { V, rho_d, x: c.ash });
-        let pure = [of(c.nitrogen), available, of(c.phosphorus), of(c.potassium), organic];
-        Carried { volume: V, mass, nutrients: Nutrients::of(pure, it) }
+        let content = |n| recorder.figure(NutrientInVolume { V, rho_d, n });
+        let available = recorder.figure(AvailableInVolume { V, rho_d, n: c.nitrogen, a: c.available });
+        let organic = recorder.figure(OrganicInVolume { V, rho_d, x: c.ash });
+        let pure = [content(c.nitrogen), available, content(c.phosphorus), content(c.potassium), organic];
+        Carried { volume: V, mass, nutrients: Nutrients::of(pure, recorder) }
     }
 
     fn by_mass(&self, m: Estimate<OfMass>) -> Carried {
-        let (c, it) = (self.castings, self.recorder);
+        let (c, recorder) = (self.castings, self.recorder);
         let ends = c.ends();
-        let of = |n: Estimate<OfShare>| {
-            it.figure_at(ends.map(|(end, rho, rho_d)| NutrientInMass { m, rho_d, n: n.only(end), rho }))
+        let content = |n: Estimate<OfShare>| {
+            recorder.figure_at(ends.map(|(end, rho, rho_d)| NutrientInMass { m, rho_d, n: n.only(end), rho }))
         };
-        let available = it.figure_at(ends.map(|(end, rho, rho_d)| {
+        let available = recorder.figure_at(ends.map(|(end, rho, rho_d)| {
             let (n, a) = (c.nitrogen.only(end), c.available.only(end));
             AvailableInMass { m, rho_d, n, a, rho }
         }));
-        let organic = it.figure_at(ends.map(|(end, rho, rho_d)| {
+        let organic = recorder.figure_at(ends.map(|(end, rho, rho_d)| {
             // Ash is low where organic matter is high.
             let x = c.ash.only(end.other());
             OrganicInMass { m, rho_d, x, rho }
         }));
-        let pure = [of(c.nitrogen), available, of(c.phosphorus), of(c.potassium), organic];
-        let volume = it.figure(VolumeOfMass { m, rho: c.bulk_density });
-        Carried { volume, mass: m, nutrients: Nutrients::of(pure, it) }
+        let pure = [content(c.nitrogen), available, content(c.phosphorus), content(c.potassium), organic];
+        let volume = recorder.figure(VolumeOfMass { m, rho: c.bulk_density });
+        Carried { volume, mass: m, nutrients: Nutrients::of(pure, recorder) }
     }
 
     fn by_nitrogen(&self, A: Estimate<OfArea>, r: Estimate<OfMassPerArea>) -> Result<Carried, Refusal> {
-        let (c, it) = (self.castings, self.recorder);
+        let (c, recorder) = (self.castings, self.recorder);
         let (rho_d, n, a) = (c.dry_bulk_density, c.nitrogen, c.available);
         if a.likely().fraction() <= 0.0 {
             let detail = "these castings have a carbon to nitrogen ratio above 25 and supply no nitrogen; use another \
                           kind of rate, for example depth";
             return Err(Refusal::new(Reason::ImpossibleValue, detail).at("rate"));
         }
-        let of = |p| it.figure(NutrientByAvailable { A, r, p, n, a });
-        let nitrogen = it.figure(NitrogenByAvailable { A, r, a });
-        let asked = it.figure(MassOverGround { A, r });
-        let organic = it.figure(OrganicByAvailable { A, r, x: c.ash, n, a });
-        let pure = [nitrogen, asked, of(c.phosphorus), of(c.potassium), organic];
+        let content = |p| recorder.figure(NutrientByAvailable { A, r, p, n, a });
+        let nitrogen = recorder.figure(NitrogenByAvailable { A, r, a });
+        let asked = recorder.figure(MassOverGround { A, r });
+        let organic = recorder.figure(OrganicByAvailable { A, r, x: c.ash, n, a });
+        let pure = [nitrogen, asked, content(c.phosphorus), content(c.potassium), organic];
         // The mass is low where the solids are high.
         let [low, likely, high] = c.ends();
-        let mass = it.figure_at([high, likely, low].map(|(end, rho, rho_d)| {
+        let mass = recorder.figure_at([high, likely, low].map(|(end, rho, rho_d)| {
             let (n, a) = (n.only(end), a.only(end));
             MassByNitrogen { A, r, rho, rho_d, n, a }
         }));
-        let volume = it.figure(VolumeByNitrogen { A, r, rho_d, n, a });
-        Ok(Carried { volume, mass, nutrients: Nutrients::of(pure, it) })
+        let volume = recorder.figure(VolumeByNitrogen { A, r, rho_d, n, a });
+        Ok(Carried { volume, mass, nutrients: Nutrients::of(pure, recorder) })
     }
 
     fn settles(&self) -> bool {

@@ -27,8 +27,8 @@ pub(super) fn assumed_for(
             || (cautions.contains(&Rule::TooWet) && Assumption::OF_WEIGHT.contains(&which))
     };
     let weighs = |a: &&Assumed| castings.weighs_by(Assumption::BulkDensity, a.assumption);
-    let of = |some: &dyn Fn(&&Assumed) -> bool| castings.assumed.iter().filter(some).copied().collect();
-    (of(&counts), of(&weighs))
+    let assumed_where = |some: &dyn Fn(&&Assumed) -> bool| castings.assumed.iter().filter(some).copied().collect();
+    (assumed_where(&counts), assumed_where(&weighs))
 }
 
 /// The depth of a layer, what its castings carry, and what they do to a mix.

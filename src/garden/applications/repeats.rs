@@ -55,7 +55,7 @@ impl Repeat {
         Ok(Self { every: days as u64, ends })
     }
 
-    /// Answers "how many days after the first is it done?", the first included: `0, every, 2 every, ...` while the day lies within
+    /// Answers "how many days after the first is it done?", the first included: `0, every, 2 every, ...` while the day is within
     /// the end. A number of times needs no first day.
     ///
     /// ```
@@ -71,7 +71,7 @@ impl Repeat {
     ///
     /// # Errors
     /// `dates_out_of_order` at `until` where it ends before it starts; `missing_field` at `times` where it ends on a day and no first day
-    /// is known; `out_of_range` at `every` where the last time lies more than ten years after the first, and at `times` where it lies after
+    /// is known; `out_of_range` at `every` where the last time is more than ten years after the first, and at `times` where it is after
     /// the last year that is computed with.
     pub fn days_after(self, first: Option<NaiveDate>) -> Result<Vec<u64>, Refusal> {
         let span = u64::try_from(MAX_SPAN_DAYS).unwrap_or(0);
@@ -91,7 +91,7 @@ impl Repeat {
     }
 }
 
-/// Refuses a last time that lies after the last year that is computed with.
+/// Refuses a last time that is after the last year that is computed with.
 fn check_year(first: NaiveDate, last: u64) -> Result<(), Refusal> {
     if first.checked_add_days(Days::new(last)).is_some_and(|day| day.year() <= MAX_YEAR) {
         return Ok(());

@@ -50,8 +50,8 @@ fn carbon_fits(ash: Share, carbon: Share) -> Result<(), Refusal> {
 /// # Errors
 /// `impossible_value`.
 pub fn parts_of_ash(ash: Share, (phosphorus, potassium): (Option<Share>, Option<Share>)) -> Result<(), Refusal> {
-    let of = |share: Option<Share>| share.map_or(0.0, Share::fraction);
-    let (sum, ash) = (of(phosphorus) + of(potassium), ash.fraction());
+    let fraction_or_none = |share: Option<Share>| share.map_or(0.0, Share::fraction);
+    let (sum, ash) = (fraction_or_none(phosphorus) + fraction_or_none(potassium), ash.fraction());
     if sum <= ash + ROUNDING_TOLERANCE {
         return Ok(());
     }

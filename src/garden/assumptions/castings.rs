@@ -28,8 +28,8 @@ pub struct Castings {
     pub solids: Estimate<OfShare>,
     /// How the ends of the two densities go together.
     tie: Tie,
-    /// Of the bulk density and the dry bulk density, which are reckoned from other values or bounded by them.
-    pub(super) reckoned: [bool; 2],
+    /// Of the bulk density and the dry bulk density, which are derived from other values or bounded by them.
+    pub(super) derived: [bool; 2],
     /// Total N per dry matter.
     pub nitrogen: Estimate<OfShare>,
     /// Share of the N available in the first season; zero when the castings tie nitrogen up.
@@ -54,8 +54,8 @@ impl Castings {
     /// `impossible_value` if the water does not fit into the pores, or the nutrients not beside or into the ash.
     pub fn known(known: Known<'_>, recorder: impl Recorder) -> Result<Self, Refusal> {
         let mut assumed = Vec::with_capacity(6);
-        let given = Given::of(known)?;
-        let ([bulk_density, dry_bulk_density], reckoned) = densities(known, &given, &mut assumed)?;
+        let given = GivenDensities::of(known)?;
+        let ([bulk_density, dry_bulk_density], derived) = densities(known, &given, &mut assumed)?;
         let (solids, tie) = given.solids(bulk_density, dry_bulk_density);
         let from = |assumption: Assumption| Source::Assumption(assumption.id());
         let bulk_density = recorder.source(from(Assumption::BulkDensity), bulk_density);
@@ -82,7 +82,7 @@ impl Castings {
             dry_bulk_density,
             solids,
             tie,
-            reckoned,
+            derived,
             nitrogen,
             available,
             phosphorus,
@@ -138,9 +138,9 @@ impl Castings {
 enum Tie {
     /// Each by itself.
     None,
-    /// The dry bulk density is reckoned from the bulk density and the moisture.
+    /// The dry bulk density is derived from the bulk density and the moisture.
     DryFollows,
-    /// The bulk density is reckoned from the dry bulk density and the moisture.
+    /// The bulk density is derived from the dry bulk density and the moisture.
     MoistFollows,
 }
 
@@ -149,13 +149,13 @@ type Densities = ([Estimate<OfDensity>; 2], [bool; 2]);
 
 /// What somebody gave of bulk density, dry bulk density and moisture.
 #[derive(Clone, Copy)]
-struct Given {
+struct GivenDensities {
     bulk: Option<Assumed>,
     dry: Option<Assumed>,
     moisture: Option<Assumed>,
 }
 
-impl Given {
+impl GivenDensities {
     fn of(known: Known<'_>) -> Result<Self, Refusal> {
         Ok(Self {
             bulk: known.given(Assumption::BulkDensity),
@@ -164,7 +164,7 @@ impl Given {
         })
     }
 
-    /// The bulk density and the dry bulk density, given or by default; one is reckoned from the moisture if that is given.
+    /// The bulk density and the dry bulk density, given or by default; one is derived from the moisture if that is given.
     fn densities(
         &self,
         bulk: Estimate<OfDensity>,
@@ -202,13 +202,13 @@ impl Given {
         }
     }
 
-    /// What was used for a density, as it came out; a default reckoned from a moisture and the other density counts as given with
+    /// What was used for a density, as it came out; a default derived from a moisture and the other density counts as given with
     /// the nearer of them.
     fn derived(&self, used: Assumed, density: Estimate<OfDensity>) -> Assumed {
         let set_by = match (used.set_by, self.moisture) {
             (SetBy::Default, Some(moisture)) => {
-                let others = [self.bulk, self.dry].into_iter().flatten().map(|other| other.set_by);
-                others.fold(moisture.set_by, SetBy::max)
+                let set_by_others = [self.bulk, self.dry].into_iter().flatten().map(|other| other.set_by);
+                set_by_others.fold(moisture.set_by, SetBy::max)
             }
             (set_by, _) => set_by,
         };
@@ -217,7 +217,7 @@ impl Given {
 }
 
 /// Bulk density and dry bulk density, either given, by default, or from the moisture; and which of them other values change.
-fn densities(known: Known<'_>, given: &Given, assumed: &mut Vec<Assumed>) -> Result<Densities, Refusal> {
+fn densities(known: Known<'_>, given: &GivenDensities, assumed: &mut Vec<Assumed>) -> Result<Densities, Refusal> {
     let (own_bulk, used_bulk) = known.estimate(Assumption::BulkDensity);
     let (own_dry, used_dry) = known.estimate(Assumption::DryBulkDensity);
     let (bulk, dry) = given.densities(own_bulk, own_dry)?;

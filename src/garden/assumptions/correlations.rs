@@ -39,12 +39,12 @@ pub fn copula(pairs: &[Correlation]) -> Option<Copula> {
     let mut members: Vec<Assumption> = pairs.iter().flat_map(|pair| [pair.first, pair.second]).collect();
     members.sort_unstable();
     members.dedup();
-    let of = |a: Assumption, b: Assumption| {
+    let correlation = |a: Assumption, b: Assumption| {
         let same = |pair: &&Correlation| (pair.first, pair.second) == (a, b) || (pair.first, pair.second) == (b, a);
         let ranks = pairs.iter().find(same).map_or(0.0, |pair| pair.rank_correlation);
         if a == b { 1.0 } else { 2.0 * libm::sin(std::f64::consts::PI * ranks / SIXTHS_OF_PI) }
     };
-    let row = |a: &Assumption| members.iter().map(|b| of(*a, *b)).collect();
+    let row = |a: &Assumption| members.iter().map(|b| correlation(*a, *b)).collect();
     let matrix: Vec<Vec<f64>> = members.iter().map(row).collect();
     Some(Copula { lower: Lower::of(&matrix)?, members })
 }

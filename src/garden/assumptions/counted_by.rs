@@ -51,8 +51,8 @@ impl Castings {
     /// Whether the bulk density or the dry bulk density (`of`) depends on an assumption.
     #[must_use]
     pub fn weighs_by(&self, of: Assumption, assumption: Assumption) -> bool {
-        let [bulk, dry] = self.reckoned;
-        let is_reckoned = if of == Assumption::BulkDensity { bulk } else { dry };
-        assumption == of || (is_reckoned && Assumption::OF_WEIGHT.contains(&assumption))
+        let [bulk, dry] = self.derived;
+        let is_derived = if of == Assumption::BulkDensity { bulk } else { dry };
+        assumption == of || (is_derived && Assumption::OF_WEIGHT.contains(&assumption))
     }
 }

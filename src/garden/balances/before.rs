@@ -31,14 +31,14 @@ impl Situation<'_> {
         let supply = self.supply(kind, plans);
         let until = supply.iter().map(|of| of.by).min_by_key(|by| by.unwrap_or(NaiveDate::MAX))?;
         let first = until.unwrap_or(NaiveDate::MAX);
-        let planned = Given::planned(self.requirements, self.balance);
+        let planned = AmountsByDay::planned(self.requirements, self.balance);
         let is_early = |part: &Part| part.window.last.is_some_and(|last| last < first && Some(last) >= self.as_of);
         let mut short = parts(self.requirements)
             .filter(|(place, part)| is_early(part) && planned.of(*place) < part.amount.get())
             .peekable();
         // Where no such demand is short, nothing has to change, and nothing is shared out anew.
         short.peek()?;
-        let changed = Given::with(&supply, (lots, self.requirements));
+        let changed = AmountsByDay::with(&supply, (lots, self.requirements));
         let in_full = short.filter(|(place, part)| changed.of(*place) == part.amount.get());
         let mut in_full: Vec<usize> = in_full.map(|((demand, _), _)| demand).collect();
         in_full.dedup();
@@ -79,7 +79,7 @@ fn parts(requirements: &[Requirement]) -> impl Iterator<Item = (Place, &Part)> {
 type Place = (usize, usize);
 
 /// What each part of each demand is given on which day.
-struct Given(BTreeMap<Place, BTreeMap<Option<NaiveDate>, u64>>);
+struct AmountsByDay(BTreeMap<Place, BTreeMap<Option<NaiveDate>, u64>>);
 
 /// How what a demand is given before a day differs between two plans.
 #[derive(Default)]
@@ -90,13 +90,13 @@ struct Difference {
     sum: i128,
 }
 
-impl Given {
+impl AmountsByDay {
     /// By the plan.
     fn planned(requirements: &[Requirement], balance: &Balance) -> Self {
         let mut given = Self(BTreeMap::new());
         for (owner, served) in balance.demands.iter().enumerate() {
-            for draw in &served.allocations {
-                given.note(requirements, (owner, draw.part), (draw.on, draw.amount));
+            for allotment in &served.allocations {
+                given.note(requirements, (owner, allotment.part), (allotment.on, allotment.amount));
             }
         }
         given
@@ -114,9 +114,9 @@ impl Given {
         let (demands, _) = flatten(requirements);
         let places: Vec<Place> = parts(requirements).map(|(place, _)| place).collect();
         let mut given = Self(BTreeMap::new());
-        for draw in allocate(&all, &demands).draws {
-            if let Some(place) = places.get(draw.demand) {
-                given.note(requirements, *place, (draw.on, draw.amount));
+        for allotment in allocate(&all, &demands).allotments {
+            if let Some(place) = places.get(allotment.demand) {
+                given.note(requirements, *place, (allotment.on, allotment.amount));
             }
         }
         given
@@ -138,9 +138,9 @@ impl Given {
     fn beyond(&self, other: &Self, before: NaiveDate) -> BTreeMap<usize, Difference> {
         let mut by_day: BTreeMap<(usize, NaiveDate), i128> = BTreeMap::new();
         for (given, sign) in [(self, 1), (other, -1)] {
-            let draws =
+            let allotments =
                 given.0.iter().flat_map(|(place, days)| days.iter().map(move |(on, amount)| (place.0, *on, *amount)));
-            for (owner, on, amount) in draws {
+            for (owner, on, amount) in allotments {
                 if let Some(on) = on.filter(|on| *on < before) {
                     *by_day.entry((owner, on)).or_default() += sign * i128::from(amount);
                 }

@@ -194,41 +194,43 @@ pub struct StockFigure {
     pub availability: Availability,
 }
 
-fn of_demand(each_time: WholeVolume, served: &Served, it: impl Recorder) -> DemandFigures {
-    let occasion = |one: &ServedOccasion| of_amounts(each_time, it.amount(ALLOCATION, &[each_time], one.allocated), it);
+fn of_demand(each_time: WholeVolume, served: &Served, recorder: impl Recorder) -> DemandFigures {
+    let occasion = |one: &ServedOccasion| {
+        of_amounts(each_time, recorder.amount(ALLOCATION, &[each_time], one.allocated), recorder)
+    };
     let occasions: Vec<DemandFigures> = served.occasions.iter().map(occasion).collect();
     if occasions.is_empty() {
-        return of_amounts(each_time, it.amount(ALLOCATION, &[each_time], served.allocated), it);
+        return of_amounts(each_time, recorder.amount(ALLOCATION, &[each_time], served.allocated), recorder);
     }
-    let needed = total(occasions.iter().map(|one| one.needed), it);
-    let allocated = total(occasions.iter().map(|one| one.allocated), it);
-    DemandFigures { occasions, ..of_amounts(needed, allocated, it) }
+    let needed = total(occasions.iter().map(|one| one.needed), recorder);
+    let allocated = total(occasions.iter().map(|one| one.allocated), recorder);
+    DemandFigures { occasions, ..of_amounts(needed, allocated, recorder) }
 }
 
-fn of_amounts(needed: WholeVolume, allocated: WholeVolume, it: impl Recorder) -> DemandFigures {
+fn of_amounts(needed: WholeVolume, allocated: WholeVolume, recorder: impl Recorder) -> DemandFigures {
     DemandFigures {
         needed,
         allocated,
-        shortfall: short(needed, allocated, it),
-        share_allocated: share_allocated(needed, allocated, it),
+        shortfall: short(needed, allocated, recorder),
+        share_allocated: share_allocated(needed, allocated, recorder),
         occasions: Vec::new(),
     }
 }
 
-fn of_lot(StockFigure { amount, availability }: StockFigure, state: &LotState, it: impl Recorder) -> LotFigures {
-    let given = it.amount(ALLOCATION, &[amount], state.allocated);
-    let expired = it.amount(LEDGER, &[amount, given], state.expired);
+fn of_lot(StockFigure { amount, availability }: StockFigure, state: &LotState, recorder: impl Recorder) -> LotFigures {
+    let given = recorder.amount(ALLOCATION, &[amount], state.allocated);
+    let expired = recorder.amount(LEDGER, &[amount, given], state.expired);
     let left = if availability == Availability::Harvest {
-        it.whole::<LeftOfHarvest, 2>([amount, given])
+        recorder.whole::<LeftOfHarvest, 2>([amount, given])
     } else {
-        left_over([amount, given, expired], it)
+        left_over([amount, given, expired], recorder)
     };
     LotFigures { amount, allocated: given, remaining: left, expired, availability }
 }
 
-fn of_day(before: WholeVolume, row: &DayRow, it: impl Recorder) -> DayFigures {
+fn of_day(before: WholeVolume, row: &DayRow, recorder: impl Recorder) -> DayFigures {
     let [arrived, given, expired] =
-        [row.received, row.allocated, row.expired].map(|volume| it.amount(LEDGER, &[], volume));
-    let left = on_hand(before, [arrived, given, expired], it);
+        [row.received, row.allocated, row.expired].map(|volume| recorder.amount(LEDGER, &[], volume));
+    let left = on_hand(before, [arrived, given, expired], recorder);
     DayFigures { date: row.date, received: arrived, allocated: given, expired, closing_stock: left }
 }

@@ -42,7 +42,7 @@ pub struct StockAccount {
     /// What became of each lot, in the order of the lots.
     pub lots: Vec<LotState>,
     /// On hand before the first dated day, in millilitres: the lots without a
-    /// first day, minus the draws without a date.
+    /// first day, minus the allotments without a date.
     pub opening_stock: Millilitres,
     /// One row for each date on which something happens, in date order.
     pub days: Vec<DayRow>,
@@ -91,12 +91,12 @@ struct Day {
 pub fn ledger(lots: &[Lot], demands: &[Demand], allocation: &Allocation) -> StockAccount {
     let mut used = vec![0_u128; lots.len()];
     let mut days: BTreeMap<Option<NaiveDate>, Day> = BTreeMap::new();
-    for draw in &allocation.draws {
-        let known = demands.get(draw.demand).is_some();
-        if let Some(total) = used.get_mut(draw.lot).filter(|_| known) {
-            let amount = u128::from(draw.amount.get());
+    for allotment in &allocation.allotments {
+        let has_demand = demands.get(allotment.demand).is_some();
+        if let Some(total) = used.get_mut(allotment.lot).filter(|_| has_demand) {
+            let amount = u128::from(allotment.amount.get());
             *total += amount;
-            days.entry(draw.on).or_default().given += amount;
+            days.entry(allotment.on).or_default().given += amount;
         }
     }
     let mut states = Vec::with_capacity(lots.len());

@@ -95,37 +95,39 @@ pub struct Supplied {
 }
 
 impl Basis {
-    /// Whether any of these draws is of a lot that holds another amount in a volume than the demand was computed with. `lots` are the
+    /// Whether any of these allotments is of a lot that holds another amount in a volume than the demand was computed with. `lots` are the
     /// castings of the lots that know them better.
     #[must_use]
-    pub fn differs<'a>(&self, draws: impl Iterator<Item = &'a Allocated>, lots: &[Option<Castings>]) -> bool {
+    pub fn differs<'a>(&self, allotments: impl Iterator<Item = &'a Allocated>, lots: &[Option<Castings>]) -> bool {
         let held = self.by.held(&self.castings).base();
-        let mut own = draws.filter_map(|draw| own_castings(draw, lots)).map(|own| self.by.held(own).base() / held);
+        let mut own =
+            allotments.filter_map(|allotment| own_castings(allotment, lots)).map(|own| self.by.held(own).base() / held);
         own.any(|share| (share - 1.0).abs() > ROUNDING_TOLERANCE)
     }
 
-    /// What a draw brings by what its lot holds; a lot that does not know its castings better holds those of the demand.
+    /// What an allotment brings by what its lot holds; a lot that does not know its castings better holds those of the demand.
     #[must_use]
     pub fn supplied(
         &self,
-        (draw, needed): (&Allocated, WholeVolume),
+        (allotment, needed): (&Allocated, WholeVolume),
         lots: &[Option<Castings>],
         recorder: impl Recorder,
     ) -> Supplied {
-        let volume = recorder.amount(ALLOCATION, &[needed], draw.amount);
-        let castings = own_castings(draw, lots).unwrap_or(&self.castings);
+        let volume = recorder.amount(ALLOCATION, &[needed], allotment.amount);
+        let castings = own_castings(allotment, lots).unwrap_or(&self.castings);
         Supplied { volume, content: self.by.content(volume.figure(), castings, recorder) }
     }
 
-    /// What draws bring together, where so many times are asked for.
+    /// What allotments bring together, where so many times are asked for.
     #[must_use]
     pub fn content<'a>(
         &self,
-        draws: impl Iterator<Item = &'a Supplied>,
+        allotments: impl Iterator<Item = &'a Supplied>,
         times: Option<u32>,
         recorder: impl Recorder,
     ) -> Content {
-        let (u, w): (Vec<_>, _) = (draws.map(|draw| draw.content).collect(), self.needed.only(End::Likely));
+        let (u, w): (Vec<_>, _) =
+            (allotments.map(|allotment| allotment.content).collect(), self.needed.only(End::Likely));
         let w = times.map_or(w, |times| {
             let t = Ratio::from_number(f64::from(times)).into();
             recorder.figure(MassOfTimes { t: recorder.by_rule("counted on the calendar", &[w.node()], t), u: w })
@@ -139,9 +141,9 @@ impl Basis {
 impl Content {
     /// The rate that it makes on a place at its likely value, where the rate of the place counts it.
     #[must_use]
-    pub fn rate(&self, rate: &Rate, extent: &Extent, it: impl Recorder) -> Option<Rate> {
+    pub fn rate(&self, rate: &Rate, extent: &Extent, recorder: impl Recorder) -> Option<Rate> {
         let likely = self.supplied.only(End::Likely);
-        let over = |A: Estimate<OfArea>| it.figure(PerArea { N: likely, A });
+        let over = |A: Estimate<OfArea>| recorder.figure(PerArea { N: likely, A });
         let area = extent.area.map(|area| area.only(End::Likely));
         Some(match *rate {
             Rate::MassPerArea(_) => Rate::MassPerArea(over(area?)),
@@ -151,22 +153,22 @@ impl Content {
                 of,
                 match of {
                     Nutrient::Phosphorus | Nutrient::Potassium => over(area?),
-                    Nutrient::Phosphate => it.figure(PhosphatePerArea { P: likely, A: area? }),
-                    Nutrient::Potash => it.figure(PotashPerArea { K: likely, A: area? }),
+                    Nutrient::Phosphate => recorder.figure(PhosphatePerArea { P: likely, A: area? }),
+                    Nutrient::Potash => recorder.figure(PotashPerArea { K: likely, A: area? }),
                 },
             ),
             Rate::PerPlant(Portion::Mass(_)) => {
-                Rate::PerPlant(Portion::Mass(it.figure(MassForEach { m: likely, k: extent.plants? })))
+                Rate::PerPlant(Portion::Mass(recorder.figure(MassForEach { m: likely, k: extent.plants? })))
             }
             _ => return None,
         })
     }
 }
 
-/// The castings of the lot that a draw is from, where that knows them better.
+/// The castings of the lot that an allotment is from, where that knows them better.
 #[must_use]
-pub fn own_castings<'a>(draw: &Allocated, lots: &'a [Option<Castings>]) -> Option<&'a Castings> {
-    lots.get(draw.lot)?.as_ref()
+pub fn own_castings<'a>(allotment: &Allocated, lots: &'a [Option<Castings>]) -> Option<&'a Castings> {
+    lots.get(allotment.lot)?.as_ref()
 }
 
 /// The castings of a harvest of a worm bed: by what is known of those of the bed, with the nitrogen and the carbon to nitrogen ratio that

@@ -29,8 +29,8 @@ pub struct Dropped {
 
 /// The least that is a share of what is wanted: wanted x share, in whole millilitres, rounded down.
 ///
-/// Down, because an amount that is given is its exact share rounded down or up: so who is due at least this share never
-/// fails by the rounding.
+/// Down, because an amount that is given is its exact share rounded down or up: so a demand whose share is at least this
+/// never fails by the rounding.
 ///
 /// ```
 /// use barrowful::garden::balances::minimum::share_of;

@@ -20,7 +20,8 @@ use crate::garden::figures::Off;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::{Dimension, Millilitres, Volume};
 use allocation::{
-    Allocation, DatedShortfall, Demand, Draw, Fraction, Lot, LotSource, Sharing, Window, pro_rata_share, shortfalls,
+    Allocation, Allotment, DatedShortfall, Demand, Fraction, Lot, LotSource, Sharing, Window, pro_rata_share,
+    shortfalls,
 };
 use chrono::NaiveDate;
 use figures::short;
@@ -223,7 +224,7 @@ fn served(
     for (one, requirement) in served.iter_mut().zip(requirements) {
         one.shortfall = short(requirement.amount().into(), one.allocated.into(), Off).volume;
     }
-    for Draw { lot, demand, on, amount } in allocation.draws.iter().copied() {
+    for Allotment { lot, demand, on, amount } in allocation.allotments.iter().copied() {
         // The parts of a demand follow one another.
         let Some(owner) = owners.get(demand) else { continue };
         let part = demand.saturating_sub(owners.partition_point(|other| other < owner));

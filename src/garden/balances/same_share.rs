@@ -37,26 +37,26 @@ impl SameShare {
 /// can wait.
 fn beyond(parts: &[u128], allocation: &Allocation) -> Option<NaiveDate> {
     let mut left: Vec<u128> = parts.iter().map(|part| part.saturating_add(1)).collect();
-    let mut draws: Vec<_> = allocation.draws.iter().collect();
-    draws.sort_by_key(|draw| draw.on);
-    let beyond = draws.into_iter().find(|draw| {
-        let amount = u128::from(draw.amount.get());
-        left.get_mut(draw.demand).is_some_and(|left| {
+    let mut allotments: Vec<_> = allocation.allotments.iter().collect();
+    allotments.sort_by_key(|allotment| allotment.on);
+    let beyond = allotments.into_iter().find(|allotment| {
+        let amount = u128::from(allotment.amount.get());
+        left.get_mut(allotment.demand).is_some_and(|left| {
             let is_beyond = amount > *left;
             *left = left.saturating_sub(amount);
-            is_beyond && draw.on.is_some()
+            is_beyond && allotment.on.is_some()
         })
     });
-    beyond.and_then(|draw| draw.on)
+    beyond.and_then(|allotment| allotment.on)
 }
 
 /// The first day on which the plan gives somebody the last of less than this part, but for rounding; who gets nothing would get it by the
 /// last day.
 fn below(demands: &[Demand], parts: &[u128], allocation: &Allocation) -> Option<NaiveDate> {
     let mut last: Vec<Option<NaiveDate>> = vec![None; demands.len()];
-    for draw in &allocation.draws {
-        if let Some(last) = last.get_mut(draw.demand) {
-            *last = draw.on.max(*last);
+    for allotment in &allocation.allotments {
+        if let Some(last) = last.get_mut(allotment.demand) {
+            *last = allotment.on.max(*last);
         }
     }
     let each = demands.iter().zip(parts).zip(&allocation.given).zip(last);

@@ -4,7 +4,7 @@ mod wait;
 
 pub use wait::{LaterSupply, waits};
 
-use super::allocation::{Allocation, Demand, Draw, Lot};
+use super::allocation::{Allocation, Allotment, Demand, Lot};
 use super::{Requirement, add, flatten};
 use crate::garden::units::Millilitres;
 use chrono::NaiveDate;
@@ -30,19 +30,19 @@ struct Rest {
     /// Its place in the list of lots.
     place: usize,
     lot: Lot,
-    /// What nobody draws, in millilitres.
+    /// What is allotted to nobody, in millilitres.
     unused: u64,
-    /// The day of its last draw; nothing where none has a date.
-    last_draw: Option<NaiveDate>,
+    /// The day of its last allotment; nothing where none has a date.
+    last_allotted_on: Option<NaiveDate>,
 }
 
 /// The lots that hold something, by first day, then list order.
 fn rests(lots: &[Lot], allocation: &Allocation) -> Vec<Rest> {
     let mut used = vec![(0_u64, None); lots.len()];
-    for draw in &allocation.draws {
-        if let Some((amount, last)) = used.get_mut(draw.lot) {
-            *amount = draw.amount.get().saturating_add(*amount);
-            *last = draw.on.max(*last);
+    for allotment in &allocation.allotments {
+        if let Some((amount, last)) = used.get_mut(allotment.lot) {
+            *amount = allotment.amount.get().saturating_add(*amount);
+            *last = allotment.on.max(*last);
         }
     }
     let holding = lots
@@ -51,11 +51,11 @@ fn rests(lots: &[Lot], allocation: &Allocation) -> Vec<Rest> {
         .enumerate()
         .filter(|(_, (lot, _))| lot.amount > Millilitres::ZERO && lot.window.holds_a_day());
     let mut rests: Vec<Rest> = holding
-        .map(|(place, (lot, (amount, last_draw)))| Rest {
+        .map(|(place, (lot, (amount, last_allotted_on)))| Rest {
             place,
             lot: *lot,
             unused: lot.amount.get().saturating_sub(amount),
-            last_draw,
+            last_allotted_on,
         })
         .collect();
     rests.sort_by_key(|rest| (rest.lot.window.first, rest.place));
@@ -66,7 +66,7 @@ impl Rest {
     /// The first day on which this part could draw on the lot, if it still holds something then.
     fn on_hand(&self, part: &Demand) -> Option<Option<NaiveDate>> {
         let common = part.days_on(&self.lot)?;
-        let there = self.unused > 0 || self.last_draw >= common.first;
+        let there = self.unused > 0 || self.last_allotted_on >= common.first;
         there.then_some(common.first)
     }
 }
@@ -97,15 +97,14 @@ impl Shelf {
 /// The demands that are served later than they could be so that others get theirs.
 ///
 /// The first possible day of a part is the first day of its dates on which a lot that it can use is ready and, as the plan
-/// draws, not yet used up. What it draws on a later day is moved, less what it could have drawn before that day from
-/// castings that nobody gets. So with everybody else's draws as they are, it could not have had the moved amount before the
-/// day on which it is drawn. In the order of the requirements, then of their times, then by day; the draws of one time on one day are one
-/// entry.
+/// allots, not yet used up. What it gets on a later day is moved, less what it could have had before that day from castings that
+/// nobody gets. So with everybody else's allotments as they are, it could not have had the moved amount before the day on which it
+/// gets it. In the order of the requirements, then of their times, then by day; the allotments of one time on one day are one entry.
 #[must_use]
 pub fn moved(lots: &[Lot], requirements: &[Requirement], allocation: &Allocation) -> Vec<ServedLater> {
     let (parts, owners) = flatten(requirements);
     let mut late: BTreeMap<usize, BTreeMap<NaiveDate, u64>> = BTreeMap::new();
-    for Draw { demand, on, amount, .. } in &allocation.draws {
+    for Allotment { demand, on, amount, .. } in &allocation.allotments {
         let start = parts.get(*demand).and_then(|part| part.window.first);
         if let Some(day) = on.filter(|day| start.is_none_or(|start| start < *day)) {
             let sum = late.entry(*demand).or_default().entry(day).or_default();
@@ -136,7 +135,7 @@ pub fn moved(lots: &[Lot], requirements: &[Requirement], allocation: &Allocation
     all.into_iter().map(entry).collect()
 }
 
-/// The first possible day, the day of the draw and the amount, for each day on which a part is served late.
+/// The first possible day, the day of the allotment and the amount, for each day on which a part is served late.
 fn moved_of(
     part: &Demand,
     days: &BTreeMap<NaiveDate, u64>,

@@ -14,19 +14,19 @@ const LONG_IN_STORE: u64 = 365;
 /// the use-by of a lot alone.
 #[must_use]
 pub fn long_stored(
-    (requirement, draws): (&Requirement, &[Allocated]),
+    (requirement, allotments): (&Requirement, &[Allocated]),
     lots: &[Lot],
     today: Option<NaiveDate>,
 ) -> Option<Rule> {
-    let used = |draw: &Allocated| {
-        let last = requirement.parts.get(draw.part).and_then(|part| part.window.last);
-        let used = draw.on.max(today);
+    let used = |allotment: &Allocated| {
+        let last = requirement.parts.get(allotment.part).and_then(|part| part.window.last);
+        let used = allotment.on.max(today);
         last.map_or(used, |last| used.map(|day| day.min(last)))
     };
-    let long = |draw: &Allocated| {
-        let ready = lots.get(draw.lot).and_then(|lot| lot.window.first);
+    let long = |allotment: &Allocated| {
+        let ready = lots.get(allotment.lot).and_then(|lot| lot.window.first);
         let kept = ready.and_then(|ready| ready.checked_add_days(Days::new(LONG_IN_STORE)));
-        kept.zip(used(draw)).is_some_and(|(kept, on)| on > kept)
+        kept.zip(used(allotment)).is_some_and(|(kept, on)| on > kept)
     };
-    draws.iter().any(long).then_some(Rule::LongStored)
+    allotments.iter().any(long).then_some(Rule::LongStored)
 }

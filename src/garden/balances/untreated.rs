@@ -1,5 +1,5 @@
 //! Castings that count as raw manure, and the crops that they go to: what the waits between incorporation and harvest come to for each
-//! draw, and where they are kept, which draws they bar.
+//! allotment, and where they are kept, which allotments they bar.
 
 use super::allocation::{Eligibility, Lot};
 use super::{Allocated, Requirement};
@@ -64,15 +64,15 @@ impl Requirement {
     }
 
     /// Answers "what does the wait make of what it gets?"; `None` where it has no crop, or nothing that counts as raw manure is brought.
-    /// `lots` are those that the draw counts.
+    /// `lots` are those that the allotment counts.
     #[must_use]
-    pub fn wait(&self, draw: &Allocated, lots: &[Lot]) -> Option<Wait> {
+    pub fn wait(&self, allotment: &Allocated, lots: &[Lot]) -> Option<Wait> {
         let grown = self.grown.as_ref()?;
-        if !grown.untreated && !lots.get(draw.lot).is_none_or(|lot| lot.untreated) {
+        if !grown.untreated && !lots.get(allotment.lot).is_none_or(|lot| lot.untreated) {
             return None;
         }
-        let later = grown.later(draw.part);
-        let in_soil = draw.on.map(|day| day.checked_add_days(Days::new(later)).unwrap_or(NaiveDate::MAX));
+        let later = grown.later(allotment.part);
+        let in_soil = allotment.on.map(|day| day.checked_add_days(Days::new(later)).unwrap_or(NaiveDate::MAX));
         Some(grown.crop.wait(in_soil))
     }
 }
@@ -88,7 +88,7 @@ impl Grown {
     }
 }
 
-/// The caution that follows from what a wait makes of a draw.
+/// The caution that follows from what a wait makes of an allotment.
 #[must_use]
 pub const fn rule(wait: Wait) -> Option<Rule> {
     match wait {

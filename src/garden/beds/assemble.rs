@@ -101,7 +101,7 @@ pub(super) struct Reported {
     pub(super) fed: Fed,
 }
 
-/// One cycle at both ends and at the likely values. At the slow end it is missing once it lies beyond the end.
+/// One cycle at both ends and at the likely values. At the slow end it is missing once it is beyond the end.
 pub(super) struct Run<'c> {
     pub(super) number: u32,
     pub(super) cycle: &'c Cycle,
@@ -176,21 +176,21 @@ impl<'a, R: Recorder> Assembly<'a, R> {
         let castings = run.cycle.castings + self.basis.rules.kept * worked;
         let uneaten_feed = (self.tally.in_cycle() - worked).max(0.0);
         self.tally.cut_off(worked, (uneaten_feed, castings));
-        let phase = match (timeline.steps.iter().find(|step| step.ends.is_none()), timeline.finished) {
+        let phase = match (timeline.worked_portions.iter().find(|step| step.ends.is_none()), timeline.finished) {
             (_, Some(_)) => Phase::Drying,
             (Some(_), None) => Phase::Working,
-            (None, None) if timeline.steps.len() < run.cycle.portions.len() => Phase::Waiting,
+            (None, None) if timeline.worked_portions.len() < run.cycle.portions.len() => Phase::Waiting,
             (None, None) => Phase::Finishing,
         };
         let by: Vec<u32> = self.reported.in_cycle.iter().map(|dry| dry.node()).collect();
-        let lying = |kilograms| {
+        let mass_in_bed = |kilograms| {
             self.inputs.recorder.by_rule(
                 "followed on the clock of warm days",
                 &by,
                 Mass::from_kilograms(kilograms).into(),
             )
         };
-        let (uneaten_feed, castings) = (lying(uneaten_feed), lying(castings));
+        let (uneaten_feed, castings) = (mass_in_bed(uneaten_feed), mass_in_bed(castings));
         EndState {
             on: self.basis.clocks.on_day(self.basis.until.end),
             phase,

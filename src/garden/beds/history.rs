@@ -203,7 +203,7 @@ impl HistorySimulator {
             |cycle: usize| drawn.stored(ran.get(cycle).map_or(0.0, |ran| ran.worked) * kept, run).max(LEAST_LITRES);
         visit.extend(readings.iter().map(|reading| match reading {
             Reading::Eaten { cycle, portion } => {
-                let step = ran.get(*cycle).and_then(|ran| ran.timeline.steps.get(*portion));
+                let step = ran.get(*cycle).and_then(|ran| ran.timeline.worked_portions.get(*portion));
                 step.and_then(|step| step.ends).unwrap_or(end)
             }
             Reading::Ready { cycle } => ran.get(*cycle).and_then(|ran| ran.timeline.ready).unwrap_or(end),
@@ -225,8 +225,8 @@ impl HistorySimulator {
         let Pacing { recovered, .. } = course.pacing;
         let (mut starts, mut left, mut all) = (self.start, 0.0, Vec::with_capacity(self.cycles.len()));
         for Recorded { cycle, until, .. } in &mut self.cycles {
-            if let Some(lying) = cycle.portions.first_mut() {
-                lying.dry = left;
+            if let Some(leftover) = cycle.portions.first_mut() {
+                leftover.dry = left;
             }
             let timeline = course.run(cycle, (pace, starts), true);
             let worked = course.worked_at(&timeline, until.min(course.end));
@@ -246,14 +246,14 @@ fn cycles_of(history: &History, clocks: &Clocks) -> Vec<Recorded> {
     for end in ends {
         let rest = history.fed.get(first..).unwrap_or_default();
         let count = end.map_or(rest.len(), |end| rest.partition_point(|(on, _)| *on < end));
-        let lying = Portion { dry: 0.0, there_on: None, fits_from: 0.0, kind: Kind::Lying };
+        let leftover_portion = Portion { dry: 0.0, there_on: None, fits_from: 0.0, kind: Kind::Lying };
         let laid = rest.iter().take(count).map(|(on, dry)| Portion {
             dry: dry.kilograms(),
             there_on: Some(*on),
             fits_from: 0.0,
             kind: Kind::Full(On::Bed),
         });
-        let portions = std::iter::once(lying).chain(laid).collect();
+        let portions = std::iter::once(leftover_portion).chain(laid).collect();
         let cycle = Cycle { castings: 0.0, portions, closed: Closed::NoMoreFeed };
         cycles.push(Recorded { cycle, first, until: end.map_or(f64::INFINITY, |end| clocks.time(end)) });
         first += count;
@@ -265,7 +265,7 @@ fn cycles_of(history: &History, clocks: &Clocks) -> Vec<Recorded> {
 fn reading(observation: &Observation, cycles: &[Recorded], clocks: &Clocks) -> Reading {
     let eaten = |feeding: usize| {
         let cycle = cycles.partition_point(|recorded| recorded.first <= feeding).saturating_sub(1);
-        // Before the feedings of a cycle lies what was left uneaten.
+        // What was left uneaten comes before the feedings of a cycle.
         let first = cycles.get(cycle).map_or(0, |recorded| recorded.first);
         Reading::Eaten { cycle, portion: feeding - first + 1 }
     };

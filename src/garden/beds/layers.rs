@@ -47,7 +47,7 @@ pub(super) enum Kind {
 pub(super) enum On {
     /// An empty bed.
     Ground,
-    /// What lies in the bed.
+    /// What is in the bed.
     Bed,
 }
 
@@ -65,7 +65,7 @@ pub(super) struct Portion {
 }
 
 impl Portion {
-    /// False for what lies in the bed already.
+    /// False for what is in the bed already.
     pub fn laid(&self) -> bool {
         self.kind != Kind::Lying
     }
@@ -149,7 +149,7 @@ impl Rules {
         Ok(Self { feed_density, castings_density, kept, left, per_cycle, first, next, max })
     }
 
-    /// How deep a layer is due to be.
+    /// How deep a layer should be.
     pub fn depth(&self, on: On) -> Estimate<OfLength> {
         match on {
             On::Ground => self.first,

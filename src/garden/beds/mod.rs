@@ -63,20 +63,20 @@ pub struct Bed {
     pub area: Estimate<OfArea>,
     /// Live worms at the start; `None`: area x worms.stocking_density.
     pub worms: Option<Estimate<OfMass>>,
-    /// What lies in it already.
+    /// What is in it already.
     pub running: Option<Running>,
     /// The day on whose morning it starts.
     pub start_on: NaiveDate,
     /// What it is fed.
     pub feed: Feed,
-    /// How many layers are laid in a cycle before it is left to finish; what lies in a running bed counts as its `layers_laid`. A cycle with
+    /// How many layers are laid in a cycle before it is left to finish; what is in a running bed counts as its `layers_laid`. A cycle with
     /// more layers gives a later lot. `None`: bed.layers_per_cycle.
     pub layers_per_cycle: Option<u32>,
     /// At most so many cycles; `None`: as many as feed and days allow.
     pub cycles: Option<u32>,
 }
 
-/// What lies in a running bed, dry matter.
+/// What is in a running bed, dry matter.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Running {
     /// Feed not yet worked.
@@ -165,7 +165,7 @@ impl Feed {
     }
 }
 
-/// Refuses what lies outside the bounds of its dimension.
+/// Refuses what is outside the bounds of its dimension.
 fn within(what: &str, base: f64, dimension: Dimension) -> Result<(), Refusal> {
     let (min, max) = dimension.bounds();
     if base >= min && base <= max {

@@ -58,7 +58,7 @@ impl<R: Recorder> Assembly<'_, R> {
                 marks.push((at, Some(dry)));
             }
             self.reported.in_cycle.push(dry);
-            let Some(step) = timeline.steps.get(index) else { continue };
+            let Some(step) = timeline.worked_portions.get(index) else { continue };
             self.reported.fed.again(step.begins, self.basis.clocks);
             if step.begins > now + IDLE {
                 self.inputs.caution(Rule::BedEmpty);
@@ -68,11 +68,11 @@ impl<R: Recorder> Assembly<'_, R> {
             self.reported.fed.eaten(ends);
             self.worms_on(run, (ends, through), Some(dry));
         }
-        if !timeline.steps.is_empty() {
+        if !timeline.worked_portions.is_empty() {
             self.reported.fed.finishing(timeline.finished);
         }
         self.tally.feed(in_cycle);
-        if run.cycle.closed == Closed::Depth && !timeline.steps.is_empty() {
+        if run.cycle.closed == Closed::Depth && !timeline.worked_portions.is_empty() {
             self.inputs.caution(Rule::DepthReached);
         }
         self.water(run, &marks);
@@ -84,7 +84,7 @@ impl<R: Recorder> Assembly<'_, R> {
         let worked = run.course.worked_at(&run.likely, placed.at);
         let castings = run.cycle.castings + self.basis.rules.kept * worked;
         let uneaten_feed = Mass::from_kilograms((placed.in_cycle - worked).max(0.0));
-        let ends = run.likely.steps.get(placed.index).and_then(|step| step.ends);
+        let ends = run.likely.worked_portions.get(placed.index).and_then(|step| step.ends);
         self.reported.layers.push(Laid {
             on: self.basis.clocks.on_day(placed.at),
             cycle: run.number,
@@ -100,16 +100,16 @@ impl<R: Recorder> Assembly<'_, R> {
 
     /// Depth, volume and dry matter of a layer.
     fn layer(&self, kind: Kind) -> (Estimate<OfLength>, Estimate<OfVolume>, Estimate<OfMass>) {
-        let (it, A) = (self.inputs.recorder, self.basis.bed.area);
+        let (recorder, A) = (self.inputs.recorder, self.basis.bed.area);
         let rho_f = self.basis.rules.feed_density.only(End::Likely);
         if let Kind::Full(on) = kind {
             let d = self.basis.rules.depth(on);
-            let V = it.figure(Layer { A, d });
-            return (d, V, it.figure(DryInFeed { V, rho_f }));
+            let V = recorder.figure(Layer { A, d });
+            return (d, V, recorder.figure(DryInFeed { V, rho_f }));
         }
         let D = self.feed_left().unwrap_or_else(|| Mass::from_kilograms(0.0).into());
-        let V = it.figure(VolumeOfDry { D, rho_f });
-        (it.figure(Depth { V, A }), V, D)
+        let V = recorder.figure(VolumeOfDry { D, rho_f });
+        (recorder.figure(Depth { V, A }), V, D)
     }
 
     /// The feed that is not laid yet, dry matter; `None` if it comes as needed.
@@ -123,7 +123,7 @@ impl<R: Recorder> Assembly<'_, R> {
         Some(self.inputs.recorder.figure(LeftToLay { F, u }))
     }
 
-    /// How deep a bed lies that holds so much feed and castings, dry matter.
+    /// How deep a bed is that holds so much feed and castings, dry matter.
     pub(super) fn depth(&self, U: Estimate<OfMass>, C: Estimate<OfMass>) -> BedDepth {
         let (rules, likely) = (&self.basis.rules, End::Likely);
         let (rho_f, rho_b) = (rules.feed_density.only(likely), rules.castings_density.only(likely));
@@ -139,12 +139,12 @@ impl<R: Recorder> Assembly<'_, R> {
         let [slow, likely, quick] = run.paces;
         let (a, b) = (at(slow, run.slow.as_ref()), at(quick, run.quick.as_ref()));
         let bounds = hull(a, at(likely, Some(&run.likely)), b);
-        let (it, rates) = (self.inputs.recorder, &self.basis.rates);
+        let (recorder, rates) = (self.inputs.recorder, &self.basis.rates);
         let (k, A, T, f) = (rates.carrying, rates.area, rates.doubling, rates.feed_rate);
         let mass = match (self.reported.worms.last().map(|last| last.mass), portion) {
             (None, _) => rates.start,
-            (Some(B), None) => it.figure_within(WormsBack { B, q: rates.recovered }, bounds),
-            (Some(b), Some(w)) => it.figure_within(WormsAfter { b, k, A, w, T, f }, bounds),
+            (Some(B), None) => recorder.figure_within(WormsBack { B, q: rates.recovered }, bounds),
+            (Some(b), Some(w)) => recorder.figure_within(WormsAfter { b, k, A, w, T, f }, bounds),
         };
         self.reported.worms.push(WormsOn { on: self.basis.clocks.on_day(time), mass });
     }
@@ -180,9 +180,9 @@ impl<R: Recorder> Assembly<'_, R> {
     }
 
     pub(super) fn lot(&mut self, run: &Run<'_>, ready: f64) {
-        let it = self.inputs.recorder;
-        let worked = run.likely.steps.last().and_then(|step| step.ends).unwrap_or(run.likely.starts);
-        let D = it.figure(TotalMass { u: self.reported.in_cycle.clone() });
+        let recorder = self.inputs.recorder;
+        let worked = run.likely.worked_portions.last().and_then(|step| step.ends).unwrap_or(run.likely.starts);
+        let D = recorder.figure(TotalMass { u: self.reported.in_cycle.clone() });
         let (in_bed, sieved) = self.castings_of(run, D);
         self.tally.lot(run.likely.feed, sieved.dry_matter.kilograms());
         let (keeps, nitrogen) = (self.basis.keeps, self.basis.bed.feed.nitrogen);
@@ -196,8 +196,8 @@ impl<R: Recorder> Assembly<'_, R> {
             ready: self.ready(run, ready),
             in_bed,
             bed_moisture: self.water_rules.moisture(),
-            yields: self.basis.store.takes(sieved, it),
-            nitrogen: nitrogen.map(|n| it.figure(NitrogenOfLot { n, r, x, lambda })),
+            yields: self.basis.store.takes(sieved, recorder),
+            nitrogen: nitrogen.map(|n| recorder.figure(NitrogenOfLot { n, r, x, lambda })),
             carbon_to_nitrogen: keeps.carbon_to_nitrogen(nitrogen, &mut self.inputs),
         });
     }
@@ -216,23 +216,23 @@ impl<R: Recorder> Assembly<'_, R> {
     /// The castings of a cycle that worked this feed: as they lie in the bed, and sieved. Those with which it began count too. Their
     /// bounds are those of the simulation.
     fn castings_of(&self, run: &Run<'_>, D: Estimate<OfMass>) -> (Estimate<OfVolume>, SievedParts) {
-        let (it, store) = (self.inputs.recorder, &self.basis.store);
+        let (recorder, store) = (self.inputs.recorder, &self.basis.store);
         let (x, lambda, p) = (self.basis.keeps.ash, self.basis.keeps.loss, store.sieve);
         let (rho_b, rho_d) = (self.basis.rules.castings_density, store.castings.dry_bulk_density);
         let dry_matter = self.dry_matter(run);
-        let (sieved, lying) = (dry_matter * p, dry_matter / rho_b);
+        let (sieved, in_bed_bounds) = (dry_matter * p, dry_matter / rho_b);
         let off = Off.figure(HeldBack { C: dry_matter, p, rho_d });
         let running = self.basis.bed.running.filter(|_| run.cycle.castings > 0.0);
         let (in_bed, passes, held_back) = match running.map(|running| running.castings) {
             Some(C) => (
-                it.figure_within(RunningInBed { C, D, x, lambda, rho_b }, lying),
-                it.figure_within(SievedOfRunning { C, D, x, lambda, p }, sieved),
-                it.figure_within(RunningHeldBack { C, D, x, lambda, p, rho_d }, off),
+                recorder.figure_within(RunningInBed { C, D, x, lambda, rho_b }, in_bed_bounds),
+                recorder.figure_within(SievedOfRunning { C, D, x, lambda, p }, sieved),
+                recorder.figure_within(RunningHeldBack { C, D, x, lambda, p, rho_d }, off),
             ),
             None => (
-                it.figure_within(LotInBed { D, x, lambda, rho_b }, lying),
-                it.figure_within(SievedOfFeed { D, x, lambda, p }, sieved),
-                it.figure_within(LotHeldBack { D, x, lambda, p, rho_d }, off),
+                recorder.figure_within(LotInBed { D, x, lambda, rho_b }, in_bed_bounds),
+                recorder.figure_within(SievedOfFeed { D, x, lambda, p }, sieved),
+                recorder.figure_within(LotHeldBack { D, x, lambda, p, rho_d }, off),
             ),
         };
         (in_bed, SievedParts { dry_matter, passes, held_back })
@@ -241,9 +241,9 @@ impl<R: Recorder> Assembly<'_, R> {
     /// The castings of a cycle: those it began with, and those of its feed.
     fn dry_matter(&self, run: &Run<'_>) -> Estimate<OfMass> {
         let kept = self.basis.keeps.dry(Off);
-        let of = |scale, kept: Share| Mass::from_kilograms(run.cycle.castings_of(scale, kept.fraction()));
+        let castings_at = |scale, kept: Share| Mass::from_kilograms(run.cycle.castings_of(scale, kept.fraction()));
         let [more, one, less] = self.basis.scales;
-        hull(of(less, kept.low()), of(one, kept.likely()), of(more, kept.high()))
+        hull(castings_at(less, kept.low()), castings_at(one, kept.likely()), castings_at(more, kept.high()))
     }
 }
 

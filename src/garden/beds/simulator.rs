@@ -1,4 +1,4 @@
-//! The simulator of a bed: cycle after cycle, with one value for each thing that is not sure. The forecast runs it at the likely values
+//! The simulator of a bed: cycle after cycle, with one value for each uncertain quantity. The forecast runs it at the likely values
 //! and at the slow and the quick end, and records layers, water and worms; a season runs it with drawn values.
 
 use super::clock::Clock;
@@ -76,7 +76,7 @@ impl<'a> Basis<'a> {
     }
 }
 
-/// A bed with one value for each thing, and where its next cycle stands.
+/// A bed with one value for each uncertain quantity, and when its next cycle starts.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Simulator<'a> {
     pub course: Course<'a>,

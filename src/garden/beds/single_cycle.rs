@@ -31,7 +31,7 @@ impl Needs {
     }
 
     /// The last morning on which worms can go in so that castings are ready on the morning `by`: the largest `s` with
-    /// `tau(by - drying) - tau(s) >= warm days`. `None` if that lies before the clock's first morning.
+    /// `tau(by - drying) - tau(s) >= warm days`. `None` if that is before the clock's first morning.
     #[must_use]
     pub fn latest(self, clock: &Clock, by: f64) -> Option<f64> {
         clock.latest(by - self.drying, self.warm_days)

@@ -36,7 +36,7 @@ struct Content {
 impl Tally {
     pub fn new(bed: &Bed, keeps: &Keeps, water: &WaterRules) -> Self {
         let (kept, lambda) = (keeps.dry(Off).fraction(), keeps.loss.fraction());
-        let of = |in_feed: f64, stays: f64| Content {
+        let content = |in_feed: f64, stays: f64| Content {
             in_feed,
             in_castings: in_feed * stays / kept,
             lost: in_feed * (1.0 - stays),
@@ -44,9 +44,9 @@ impl Tally {
         let stays = keeps.nitrogen.fraction();
         Self {
             dry: Content { in_feed: 1.0, in_castings: 1.0, lost: keeps.lost().fraction() },
-            ash: of(bed.feed.ash.fraction(), 1.0),
-            carbon: of(keeps.carbon_in_feed().fraction(), 1.0 - lambda),
-            nitrogen: bed.feed.nitrogen.map(|n| of(n.fraction(), stays)),
+            ash: content(bed.feed.ash.fraction(), 1.0),
+            carbon: content(keeps.carbon_in_feed().fraction(), 1.0 - lambda),
+            nitrogen: bed.feed.nitrogen.map(|n| content(n.fraction(), stays)),
             held_for_each: water.held(1.0),
             feed: 0.0,
             castings: bed.running.map_or(0.0, |r| r.castings.kilograms()),

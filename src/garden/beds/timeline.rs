@@ -11,7 +11,7 @@ use crate::garden::units::Mass;
 
 /// A portion being worked. Times in days since the clock's first morning.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Step {
+pub(super) struct WorkedPortion {
     /// Worms turn to it.
     pub begins: f64,
     /// It is worked through; `None` if not before the end.
@@ -29,8 +29,8 @@ pub(super) struct Timeline {
     pub pace: Pace,
     /// It starts.
     pub starts: f64,
-    /// One step for each portion started before the end.
-    pub steps: Vec<Step>,
+    /// The portions started before the end.
+    pub worked_portions: Vec<WorkedPortion>,
     /// The castings are finished; `None` if not before the end.
     pub finished: Option<f64>,
     /// The morning on which they are dry.
@@ -55,7 +55,8 @@ impl Course<'_> {
     /// Runs a cycle: its feed is worked, then finishing on warm days, drying on calendar days. Its steps are recorded, or left out.
     pub fn run(&self, cycle: &Cycle, (pace, starts): (Pace, f64), record: bool) -> Timeline {
         check();
-        let mut timeline = Timeline { pace, starts, steps: Vec::new(), finished: None, ready: None, feed: 0.0 };
+        let mut timeline =
+            Timeline { pace, starts, worked_portions: Vec::new(), finished: None, ready: None, feed: 0.0 };
         timeline.feed = cycle.portions.iter().map(|portion| scaled(portion, self.scale)).sum();
         let worked = if record || cycle.waits() {
             self.work(cycle, &mut timeline, record)
@@ -71,7 +72,7 @@ impl Course<'_> {
     /// When the last portion is worked through. `tau(S_k)` warm days with feed lie between the start and the end of the k-th portion; a
     /// bed left empty stands still until the next portion comes.
     fn work(&self, cycle: &Cycle, timeline: &mut Timeline, record: bool) -> Option<f64> {
-        timeline.steps.reserve(if record { cycle.portions.len() } else { 0 });
+        timeline.worked_portions.reserve(if record { cycle.portions.len() } else { 0 });
         let (mut now, mut worked, mut warm) = (timeline.starts, 0.0, 0.0);
         for portion in &cycle.portions {
             let begins = now.max(self.there(portion));
@@ -82,7 +83,12 @@ impl Course<'_> {
             let needs = timeline.pace.warm_days_for(Mass::from_kilograms(through));
             let ends = self.clock.after(begins, needs - warm, self.end);
             if record {
-                timeline.steps.push(Step { begins, ends, worked: (worked, through), warm: (warm, needs) });
+                timeline.worked_portions.push(WorkedPortion {
+                    begins,
+                    ends,
+                    worked: (worked, through),
+                    warm: (warm, needs),
+                });
             }
             (now, worked, warm) = (ends?, through, needs);
         }
@@ -97,9 +103,9 @@ impl Course<'_> {
     pub fn laid_at(&self, cycle: &Cycle, timeline: &Timeline, (i, left): (usize, f64)) -> Option<f64> {
         let portion = cycle.portions.get(i)?;
         let Some(before) = i.checked_sub(1) else {
-            return timeline.steps.first().map(|step| step.begins);
+            return timeline.worked_portions.first().map(|step| step.begins);
         };
-        let step = timeline.steps.get(before)?;
+        let step = timeline.worked_portions.get(before)?;
         let (from, to) = step.worked;
         let wanted = (to - left * (to - from)).max(portion.fits_from).clamp(from, to);
         let warm = timeline.pace.warm_days_for(Mass::from_kilograms(wanted)).clamp(step.warm.0, step.warm.1);
@@ -113,7 +119,7 @@ impl Course<'_> {
     /// Feed of the cycle worked by a time, kg.
     pub fn worked_at(&self, timeline: &Timeline, time: f64) -> f64 {
         let mut worked = 0.0;
-        for step in &timeline.steps {
+        for step in &timeline.worked_portions {
             if step.begins > time {
                 break;
             }
@@ -129,7 +135,7 @@ impl Course<'_> {
     }
 }
 
-/// What is laid by depth goes by the bulk density of feed; what lies in the bed is known.
+/// What is laid by depth goes by the bulk density of feed; what is in the bed is known.
 fn scaled(portion: &Portion, scale: f64) -> f64 {
     if portion.laid() { portion.dry * scale } else { portion.dry }
 }

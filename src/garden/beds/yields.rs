@@ -125,7 +125,7 @@ pub struct FedMass {
     pub dry_matter: Estimate<OfMass>,
 }
 
-/// What comes of what was fed.
+/// The yield of what was fed.
 #[derive(Debug, Clone, PartialEq)]
 pub struct FromFeed {
     /// Each feed, in the order given.

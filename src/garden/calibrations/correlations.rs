@@ -19,8 +19,8 @@ pub(super) fn correlations(model: &Model<'_>, draws: &Draws, values: &[Calibrate
     let all_ranks: Vec<(Assumption, Vec<f64>)> = values
         .iter()
         .filter_map(|value| {
-            let of: Vec<f64> = column(draws, place(value.assumption)?).collect();
-            Some((value.assumption, ranks(&of, &draws.weights)))
+            let values_drawn: Vec<f64> = column(draws, place(value.assumption)?).collect();
+            Some((value.assumption, ranks(&values_drawn, &draws.weights)))
         })
         .collect();
     let mut found = Vec::new();

@@ -106,8 +106,8 @@ fn log_chance(t: f64) -> f64 {
     if t > FAR_OUT { libm::log(normal_chance(t)) } else { -0.5 * t * t - libm::log(-t) - 0.5 * libm::log(TAU) }
 }
 
-/// What no record tells, drawn for one climate: the worms at the start and the weather.
-struct Nuisance<'a> {
+/// What no record contains, drawn for one climate: the worms at the start and the weather (nuisance parameters, in the words of statistics).
+struct UnrecordedInputs<'a> {
     clocks: &'a Clocks,
     variables: Variables,
     worms: Uniform,
@@ -116,7 +116,7 @@ struct Nuisance<'a> {
     shared: Vec<Option<usize>>,
 }
 
-impl<'a> Nuisance<'a> {
+impl<'a> UnrecordedInputs<'a> {
     fn new(clocks: &'a Clocks, known: Known<'_>, model: &Model<'_>) -> Self {
         let mut variables = Variables::default();
         let worms = variables.uniform(Variable::WormsAtStart);
@@ -154,16 +154,16 @@ pub(super) fn together(model: &mut Model<'_>, z: &[f64], gathered: &Gathered<'_>
     let none = Overrides::default();
     let known = Known { request: gathered.request, item: &none };
     let spread = known.get(Assumption::RecordedWorms).map_or(0.0, |assumed| assumed.span.likely);
-    let nuisances: Vec<Nuisance<'_>> =
-        gathered.clocks.iter().map(|clocks| Nuisance::new(clocks, known, model)).collect();
+    let unrecorded: Vec<UnrecordedInputs<'_>> =
+        gathered.clocks.iter().map(|clocks| UnrecordedInputs::new(clocks, known, model)).collect();
     let row = model.row().to_vec();
     let mut rows = vec![Vec::new(); model.records.len()];
-    for (place, nuisance) in nuisances.iter().enumerate() {
-        nuisance.each(&row, spread, |clock, worms| {
+    for (place, inputs) in unrecorded.iter().enumerate() {
+        inputs.each(&row, spread, |clock, worms| {
             let own = model.records.iter_mut().zip(&mut rows);
             for (record, rows) in own.filter(|(record, _)| record.clocks == place && !record.seen.is_empty()) {
                 let mut out = Vec::with_capacity(record.seen.len());
-                record.simulator.run(&Run::of(&row), (nuisance.clocks, clock, worms), &mut out);
+                record.simulator.run(&Run::of(&row), (inputs.clocks, clock, worms), &mut out);
                 rows.push(out);
             }
         });

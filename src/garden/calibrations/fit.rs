@@ -35,7 +35,7 @@ pub enum Value {
 
 /// Why an observation may not fit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Likely {
+pub enum MisfitReason {
     /// More castings than forecast.
     MoreCastings,
     /// Fewer castings than forecast.
@@ -70,7 +70,7 @@ pub struct Fit {
     /// The chance that one is as far off or farther, by the other records, or by all where that is less.
     pub chance: f64,
     /// Why it may not fit, where it does not.
-    pub off: Option<Likely>,
+    pub off: Option<MisfitReason>,
 }
 
 /// What each observation is compared with.
@@ -105,7 +105,7 @@ pub(super) fn fits(
     let count = model.observations();
     let many = u32::try_from(count).map_or(f64::MAX, f64::from);
     let Some(compiled) = model.records.get(place) else { return Vec::new() };
-    let of = |(i, (observation, seen)): (usize, (&Observation, &Seen))| {
+    let fit_of = |(i, (observation, seen)): (usize, (&Observation, &Seen))| {
         let column = Column { place: compiled.from + i, count };
         let deviation = errors.deviations.get(i).copied().unwrap_or(0.0);
         let with = |draws: &Draws| Forecast::new(draws, column, (deviation, compared.noise));
@@ -113,22 +113,22 @@ pub(super) fn fits(
         let anew = compared.others.and_then(|(anew, _)| anew).map(with);
         let before = before.weighed(&compared.before.weights);
         let after = all.weighed(&compared.after.weights);
-        let others = compared.others.map(|(_, weights)| anew.as_ref().unwrap_or(&all).weighed(weights));
+        let by_other_records = compared.others.map(|(_, weights)| anew.as_ref().unwrap_or(&all).weighed(weights));
         // One record has no others: what was known before stands in their place.
-        let basis = others.as_ref().unwrap_or(&before);
+        let basis = by_other_records.as_ref().unwrap_or(&before);
         let chance = basis.chance(seen).min(after.chance(seen));
-        let values = |of: &Weighed<'_>| of.values(observation, clocks);
+        let values = |weighed: &Weighed<'_>| weighed.values(observation, clocks);
         Fit {
             observation: *observation,
             seen: value(observation, at(seen), clocks),
             before: values(&before),
             after: values(&after),
-            from_others: others.as_ref().map(values),
+            from_others: by_other_records.as_ref().map(values),
             chance,
             off: (chance * many < UNLIKELY).then(|| why(observation, at(seen) > basis.middle())),
         }
     };
-    record.observations.iter().zip(&compiled.seen).enumerate().map(of).collect()
+    record.observations.iter().zip(&compiled.seen).enumerate().map(fit_of).collect()
 }
 
 /// Draws as if there were no records.
@@ -229,24 +229,24 @@ fn value(observation: &Observation, number: f64, clocks: &Clocks) -> Value {
 }
 
 /// Why an observation may lie above or below what is forecast.
-fn why(observation: &Observation, above: bool) -> Likely {
+fn why(observation: &Observation, above: bool) -> MisfitReason {
     let either = |more, less| if above { more } else { less };
     match observation {
         Observation::Harvested { .. } | Observation::HarvestedMass { .. } => {
-            either(Likely::MoreCastings, Likely::FewerCastings)
+            either(MisfitReason::MoreCastings, MisfitReason::FewerCastings)
         }
         Observation::Ready { .. } | Observation::Eaten { .. } | Observation::NotEaten { .. } => {
-            either(Likely::Later, Likely::Earlier)
+            either(MisfitReason::Later, MisfitReason::Earlier)
         }
-        Observation::WormsWeighed { .. } => either(Likely::MoreWorms, Likely::FewerWorms),
+        Observation::WormsWeighed { .. } => either(MisfitReason::MoreWorms, MisfitReason::FewerWorms),
         Observation::Ash(_)
         | Observation::SieveYield(_)
         | Observation::BulkDensity(_)
-        | Observation::DryBulkDensity(_) => either(Likely::Above, Likely::Below),
+        | Observation::DryBulkDensity(_) => either(MisfitReason::Above, MisfitReason::Below),
     }
 }
 
-impl Likely {
+impl MisfitReason {
     /// The reason in words, and what to look at.
     #[must_use]
     pub const fn text(self) -> &'static str {

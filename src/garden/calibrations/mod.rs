@@ -12,8 +12,8 @@ mod posterior;
 mod sampler;
 
 pub use check::{RecordPlace, Refused, check};
-pub use fit::{Fit, Likely, Value};
-pub use model::TOLD_OF;
+pub use fit::{Fit, MisfitReason, Value};
+pub use model::CALIBRATABLE;
 
 pub use one_more::{Kind, OneMore};
 
@@ -203,7 +203,7 @@ const MOST_ANEW: usize = 5;
 pub const MOST_DRAWS: usize = WITH_ALL.most()
     + MOST_ANEW * WITHOUT_ONE.most()
     + fit::BEFORE
-    + (MODES + MOST_ANEW) * mode::most(model::TOLD_OF.len());
+    + (MODES + MOST_ANEW) * mode::most(model::CALIBRATABLE.len());
 /// The clocks that are made of the weather of each climate. Source: how this service works.
 pub const CLOCKS_OF_WEATHER: usize = (MODES - 1) * errors::DRAWS;
 /// How often the most likely values are looked for with all records. Source: how this service works.
@@ -262,10 +262,10 @@ fn calibrated(model: &Model<'_>, solved: &Solved, (without, depend): (&[Vec<f64>
 
 /// The draws of each value, sorted.
 fn sorted_values(model: &Model<'_>, draws: &Draws) -> Vec<Sorted> {
-    let of = |(place, (_, drawn, _)): (usize, &(_, Drawn, _))| {
+    let sorted = |(place, (_, drawn, _)): (usize, &(_, Drawn, _))| {
         Sorted::of(column(draws, place).map(|z| drawn.of_chance(normal_chance(z))))
     };
-    model.values.iter().enumerate().map(of).collect()
+    model.values.iter().enumerate().map(sorted).collect()
 }
 
 /// One value of all draws.

@@ -10,8 +10,8 @@ use crate::garden::interrupt::check;
 use crate::garden::refusal::Refusal;
 use libm::log;
 
-/// What records may tell of: the values that beds, castings and their days depend on.
-pub const TOLD_OF: [Assumption; 16] = [
+/// The assumptions that records can inform: the values that beds, castings and their days depend on.
+pub const CALIBRATABLE: [Assumption; 16] = [
     Assumption::FeedRate,
     Assumption::DoublingTime,
     Assumption::CarryingCapacity,
@@ -87,14 +87,14 @@ impl<'a> Model<'a> {
         }
         let row = vec![0.5; variables.all().len()];
         let mut model = Self { records: compiled, clocks, variables, values: Vec::new(), row };
-        model.values = model.told_of(known);
+        model.values = model.informed_values(known);
         Ok(model)
     }
 
     /// The values that some observation depends on.
-    fn told_of(&mut self, known: Known<'_>) -> Vec<(Assumption, Drawn, usize)> {
+    fn informed_values(&mut self, known: Known<'_>) -> Vec<(Assumption, Drawn, usize)> {
         let (mut likely, mut moved) = (Vec::new(), Vec::new());
-        let all: Vec<_> = TOLD_OF
+        let all: Vec<_> = CALIBRATABLE
             .iter()
             .filter_map(|which| {
                 let column = self.variables.all().iter().position(|of| *of == Variable::Assumption(*which))?;

@@ -140,8 +140,8 @@ fn narrowing(rows: &[(Vec<f64>, f64)], errors: &[f64]) -> Vec<OneMore> {
         let gone = both * both / (varies(target) * varies(kind));
         Share::from_fraction((1.0 - gone).max(0.0).sqrt())
     };
-    let of = |(place, kind): (usize, Kind)| OneMore { kind, castings: left(0, place), day: left(1, place) };
-    Kind::ALL.into_iter().enumerate().map(of).collect()
+    let one_more = |(place, kind): (usize, Kind)| OneMore { kind, castings: left(0, place), day: left(1, place) };
+    Kind::ALL.into_iter().enumerate().map(one_more).collect()
 }
 
 fn deviation(seen: &Seen) -> f64 {

@@ -55,7 +55,7 @@ impl Method {
 
 /// Hot composting as it is stated.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Stage {
+pub struct HotComposting {
     /// How it was kept.
     pub method: Method,
     /// For how many days.
@@ -68,29 +68,29 @@ pub struct Stage {
     pub turnings: Option<u32>,
 }
 
-/// Hot composting that meets the rule; only [`Stage::kept`] makes one.
+/// Hot composting that meets the rule; only [`HotComposting::check`] makes one.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Kept(Stage);
+pub struct CompliantHotComposting(HotComposting);
 
-impl Kept {
-    /// The stage.
+impl CompliantHotComposting {
+    /// How it was kept hot.
     #[must_use]
-    pub const fn stage(&self) -> &Stage {
+    pub const fn composting(&self) -> &HotComposting {
         &self.0
     }
 }
 
-impl Stage {
+impl HotComposting {
     /// Answers "does hot composting like this make raw manure treated?": 55 to 77 C, for 3 days in a vessel or a static aerated pile, or for 15
     /// days in a windrow with at least five turnings.
     ///
     /// # Errors
     /// Everything that is missing, each at its field: `inconsistent_assumptions`, also where the highest temperature is below the lowest;
     /// `missing_field` for the turnings of a windrow, `not_allowed_here` for those of anything else.
-    pub fn kept(self) -> Result<Kept, Vec<Refusal>> {
+    pub fn check(self) -> Result<CompliantHotComposting, Vec<Refusal>> {
         let wrong: Vec<Refusal> =
             [self.too_short(), self.too_cool(), self.too_hot(), self.turned()].into_iter().flatten().collect();
-        if wrong.is_empty() { Ok(Kept(self)) } else { Err(wrong) }
+        if wrong.is_empty() { Ok(CompliantHotComposting(self)) } else { Err(wrong) }
     }
 
     fn too_short(&self) -> Option<Refusal> {
@@ -148,7 +148,7 @@ impl Stage {
 /// How to mend hot composting that does not meet the rule.
 const OR_UNTREATED: &str = "if it did not, give the manure as untreated";
 
-/// The stage contradicts the word `treated`; as a value of its own each may well be.
+/// The hot composting contradicts the word `treated`; as a value of its own each may well be.
 fn too_little(detail: String, field: &'static str) -> Refusal {
     Refusal::new(Reason::InconsistentAssumptions, detail).at(field)
 }
@@ -159,7 +159,7 @@ pub enum Manure {
     /// There was none in the feed.
     NoManure,
     /// It was kept hot as the rule says.
-    Treated(Kept),
+    Treated(CompliantHotComposting),
     /// There was, and no hot composting is shown. Worms and time alone do not treat it.
     Untreated,
     /// Nothing is said; counts as untreated.
@@ -210,7 +210,7 @@ pub enum Limit {
     Never,
 }
 
-/// What the wait makes of castings with a wait, brought on some day.
+/// The result of the application-to-harvest interval for castings with a wait, brought on some day.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Wait {
     /// Nothing of the crop is eaten.

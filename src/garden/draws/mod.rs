@@ -300,8 +300,8 @@ mod tests {
     #[test]
     fn a_span_without_width_is_known_and_takes_no_draw() {
         let mut variables = Variables::default();
-        let known = variables.take(Variable::Stock(0), Span::exactly(4.0));
-        assert!(known.is_known() && variables.all().is_empty());
-        assert_eq!(known.of(&Run::LIKELY), 4.0);
+        let certain = variables.take(Variable::Stock(0), Span::exactly(4.0));
+        assert!(certain.is_known() && variables.all().is_empty());
+        assert_eq!(certain.of(&Run::LIKELY), 4.0);
     }
 }

@@ -46,16 +46,16 @@ impl Expected {
         hot: Option<&HotComposted>,
         notes: &mut Notes<'_, R>,
     ) -> Result<Self, Refusal> {
-        let it = notes.recorder;
+        let recorder = notes.recorder;
         let (lambda, r) = (notes.take(Assumption::OrganicMatterLoss), notes.take(Assumption::NitrogenRetained));
         let dry_in = match hot {
             Some(hot) => hot.dry,
-            None => it.figure(TotalMass { u: each(parts, |p| p.dry) }),
+            None => recorder.figure(TotalMass { u: each(parts, |p| p.dry) }),
         };
         let castings = castings(notes)?;
         let p: Estimate<OfShare> = notes.take(Assumption::SieveYield);
         let rho_b = notes.take(Assumption::BedDryDensity);
-        let C = it.figure(LeftOfFeed { I: dry_in, a: mix.ash, lambda });
+        let C = recorder.figure(LeftOfFeed { I: dry_in, a: mix.ash, lambda });
         // Mass and moisture are low where the solids in store are high.
         let [low, likely, high] = castings.ends();
         let ends = [(End::Low, high), (End::Likely, likely), (End::High, low)];
@@ -64,16 +64,16 @@ impl Expected {
         Ok(Self {
             dry_in,
             dry_out: C,
-            in_bed: it.figure(InBed { C, rho_b }),
+            in_bed: recorder.figure(InBed { C, rho_b }),
             bed_moisture: notes.take(Assumption::BedMoisture),
-            stored: it.figure(SievedInStore { C, p, rho_d: castings.dry_bulk_density }),
-            mass: it.figure_at(ends.map(|(end, (_, rho, rho_d))| {
+            stored: recorder.figure(SievedInStore { C, p, rho_d: castings.dry_bulk_density }),
+            mass: recorder.figure_at(ends.map(|(end, (_, rho, rho_d))| {
                 let (C, p) = (C.only(end), p.only(end));
                 SievedMass { C, p, rho, rho_d }
             })),
-            store_moisture: it.figure_at(ends.map(|(_, (_, rho, rho_d))| StoreMoisture { rho_d, rho })),
-            nitrogen: hot.map_or_else(|| it.figure(nitrogen()), |hot| hot.nitrogen_kept(parts, r, it)),
-            carbon_to_nitrogen: it.figure(RatioLeft { q, lambda, r }),
+            store_moisture: recorder.figure_at(ends.map(|(_, (_, rho, rho_d))| StoreMoisture { rho_d, rho })),
+            nitrogen: hot.map_or_else(|| recorder.figure(nitrogen()), |hot| hot.nitrogen_kept(parts, r, recorder)),
+            carbon_to_nitrogen: recorder.figure(RatioLeft { q, lambda, r }),
         })
     }
 }

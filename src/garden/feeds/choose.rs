@@ -46,13 +46,13 @@ pub fn choose(blend: &Blend, goals: &Goals) -> Result<Found, Refusal> {
     let (choice, out_of_reach) = match less.map(Attempt::measured) {
         None => (exact.choice, missed_by_nearest.clone()),
         Some(less) => {
-            let of = |missed: &Missed| {
-                let known = missed_by_nearest.iter().find(|known| known.goal == missed.goal).cloned();
-                let known = known.unwrap_or_else(|| less.out_of_reach(*missed));
-                let is_nearest = missed.by <= known.by * (1.0 + MET);
-                OutOfReach { nearest: missed.nearest, by: missed.by, is_nearest, ..known }
+            let out_of_reach = |missed: &Missed| {
+                let nearest = missed_by_nearest.iter().find(|nearest| nearest.goal == missed.goal).cloned();
+                let nearest = nearest.unwrap_or_else(|| less.out_of_reach(*missed));
+                let is_nearest = missed.by <= nearest.by * (1.0 + MET);
+                OutOfReach { nearest: missed.nearest, by: missed.by, is_nearest, ..nearest }
             };
-            let missed = less.missed.iter().map(of).collect();
+            let missed = less.missed.iter().map(out_of_reach).collect();
             (less.choice, missed)
         }
     };

@@ -8,7 +8,7 @@ use crate::garden::units::{Estimate, Measured};
 
 /// What is known of a material.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
-pub struct Given {
+pub struct KnownMaterial {
     /// The place where it is asked for, by its number.
     pub asked: u32,
     /// The row of the table that has the rest.
@@ -23,7 +23,7 @@ pub struct Given {
     pub bulk_density: Option<Estimate<OfDensity>>,
 }
 
-impl Given {
+impl KnownMaterial {
     /// What sort of material it is.
     #[must_use]
     pub fn family(&self) -> Family {

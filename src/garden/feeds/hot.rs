@@ -95,33 +95,33 @@ impl HotComposted {
         hot: HotComposting,
         notes: &mut Notes<'_, R>,
     ) -> Self {
-        let (it, asked) = (notes.recorder, Source::Request(hot.asked));
-        let usual = || it.source(Source::Constant("USUAL"), Temperature::from_celsius(USUAL).into());
-        let days = |days: u32| it.source(asked, Duration::from_hours(DAY * f64::from(days)).into());
-        let (g, t) = (it.figure(HeatPace { T: hot.temperature.unwrap_or_else(usual) }), days(hot.days));
+        let (recorder, asked) = (notes.recorder, Source::Request(hot.asked));
+        let usual = || recorder.source(Source::Constant("USUAL"), Temperature::from_celsius(USUAL).into());
+        let days = |days: u32| recorder.source(asked, Duration::from_hours(DAY * f64::from(days)).into());
+        let (g, t) = (recorder.figure(HeatPace { T: hot.temperature.unwrap_or_else(usual) }), days(hot.days));
         let k = notes.take(Assumption::HotCompostingLoss);
         let h = notes.take(Assumption::HotCompostingNitrogenLoss);
         let e = notes.take(Assumption::HotCompostingEvaporation);
         let cooling = hot.cooling_days.map_or_else(|| notes.take(Assumption::Cooling), days);
-        let (dry, y, rho_w) = (|| each(parts, |p| p.dry), || each(parts, |p| p.material.ash()), of_water(it));
-        let L = it.figure(DryLostInHeat { D: dry(), y: y(), k, g, t });
-        let I = it.figure(AfterHotComposting { D: dry(), y: y(), k, g, t });
-        let E = it.figure(EvaporatedInHeat { L, e, rho_w });
+        let (dry, y, rho_w) = (|| each(parts, |p| p.dry), || each(parts, |p| p.material.ash()), of_water(recorder));
+        let L = recorder.figure(DryLostInHeat { D: dry(), y: y(), k, g, t });
+        let I = recorder.figure(AfterHotComposting { D: dry(), y: y(), k, g, t });
+        let E = recorder.figure(EvaporatedInHeat { L, e, rho_w });
         // Reported at the likely moisture of the mix, which is what it is moistened to.
         let [M, D, L_likely] = [mix.mass, mix.dry, L].map(|mass| mass.only(End::Likely));
         let likely = each(parts, |p| p.dry.only(End::Likely));
-        let U = it.figure(WaterInHeat { L, e, M, D, rho_w });
+        let U = recorder.figure(WaterInHeat { L, e, M, D, rho_w });
         let [U_likely, E_likely] = [U, E].map(|water| water.only(End::Likely));
         Self {
             dry_lost: L,
-            carbon_lost: it.figure(LostInHeat { M: mix.carbon, k, g, t }),
-            nitrogen_lost: it.figure(LostInHeat { M: mix.nitrogen, k: h, g, t }),
+            carbon_lost: recorder.figure(LostInHeat { M: mix.carbon, k, g, t }),
+            nitrogen_lost: recorder.figure(LostInHeat { M: mix.nitrogen, k: h, g, t }),
             dry: I,
-            volume: it.figure(VolumeAfterHeat { V: mix.volume, D: likely, y: y(), k, g, t }),
-            carbon_to_nitrogen: it.figure(RatioAfterHeat { q: mix.carbon_to_nitrogen, k, h, g, t }),
+            volume: recorder.figure(VolumeAfterHeat { V: mix.volume, D: likely, y: y(), k, g, t }),
+            carbon_to_nitrogen: recorder.figure(RatioAfterHeat { q: mix.carbon_to_nitrogen, k, h, g, t }),
             evaporated: E,
             water_to_add: U,
-            moisture: it.figure(MoistureAfterHeat { M, D, L: L_likely, U: U_likely, E: E_likely, rho_w }),
+            moisture: recorder.figure(MoistureAfterHeat { M, D, L: L_likely, U: U_likely, E: E_likely, rho_w }),
             cooling,
             pace: Pace { nitrogen: h, heat: g, time: t },
         }
@@ -132,10 +132,10 @@ impl HotComposted {
         &self,
         parts: &[Prepared],
         r: Estimate<OfShare>,
-        it: impl Recorder,
+        recorder: impl Recorder,
     ) -> Estimate<OfMass> {
         let Pace { nitrogen: h, heat: g, time: t } = self.pace;
-        it.figure(NitrogenLeftAfterHeat {
+        recorder.figure(NitrogenLeftAfterHeat {
             D: each(parts, |p| p.dry),
             n: each(parts, |p| p.material.nitrogen()),
             h,

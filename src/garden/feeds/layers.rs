@@ -67,15 +67,15 @@ impl Layers {
         (mix, heats): (Estimate<OfVolume>, bool),
         notes: &mut Notes<'_, R>,
     ) -> Result<Self, Refusal> {
-        let it = notes.recorder;
-        let (A, V) = (ground.area(it).map_err(|e| e.at("ground"))?, mix.only(End::Likely));
-        let layer = |volume| Layer { depth: it.figure(Depth { V: volume, A }), volume };
+        let recorder = notes.recorder;
+        let (A, V) = (ground.area(recorder).map_err(|e| e.at("ground"))?, mix.only(End::Likely));
+        let layer = |volume| Layer { depth: recorder.figure(Depth { V: volume, A }), volume };
         let first = notes.take_if(Assumption::FirstLayer, true);
         let [usual, fresh] = later_depths(heats, notes);
         let is_thin = depth_on_worms(notes.known, heats) == Assumption::FreshLayer;
-        let a = it.figure(FirstLayer { A, d: first, V });
-        let b = it.figure(OneLayer { A, d: if is_thin { fresh } else { usual } });
-        let k = it.figure(LaterLayers { V, a, b });
+        let a = recorder.figure(FirstLayer { A, d: first, V });
+        let b = recorder.figure(OneLayer { A, d: if is_thin { fresh } else { usual } });
+        let k = recorder.figure(LaterLayers { V, a, b });
         if !(0.0..=MOST_LAYERS).contains(&k.number()) {
             let detail = format!(
                 "this mix makes more than {MOST_LAYERS} layers on this ground; give more ground or a \
@@ -83,7 +83,7 @@ impl Layers {
             );
             return Err(Refusal::new(Reason::TooLarge, detail).at("ground"));
         }
-        let left = it.figure(LastLayer { V, a, k, b });
+        let left = recorder.figure(LastLayer { V, a, k, b });
         let last = (left.litres() > ROUNDING_TOLERANCE * V.litres()).then(|| layer(left));
         Ok(Self { area: A, first: layer(a), later: k, each: layer(b), last })
     }

@@ -139,17 +139,17 @@ impl<'a> Line<'a> {
 
     /// Mass and volume: one is given or chosen and exact, the other follows.
     #[expect(non_snake_case, reason = "the symbols of the formulas")]
-    fn amounts(&self, beyond: f64, goals: &[u32], it: impl Recorder) -> (Estimate<OfMass>, Estimate<OfVolume>) {
+    fn amounts(&self, beyond: f64, goals: &[u32], recorder: impl Recorder) -> (Estimate<OfMass>, Estimate<OfVolume>) {
         let w = self.of.material.moisture().only(End::Likely);
         let chosen = |least: Load, most: Option<Load>| {
             let ends = std::iter::once(least.node()).chain(most.map(Load::node));
             let nodes: Vec<u32> = ends.chain(goals.iter().copied()).collect();
             let mass = Mass::from_kilograms(self.least + beyond);
             match least {
-                Load::Mass(_) => Load::Mass(it.by_rule(CHOICE, &nodes, mass.into())),
+                Load::Mass(_) => Load::Mass(recorder.by_rule(CHOICE, &nodes, mass.into())),
                 Load::Volume(_) => {
                     let volume = mass / self.weight.likely(&self.of.material);
-                    Load::Volume(it.by_rule(CHOICE, &nodes, volume.into()))
+                    Load::Volume(recorder.by_rule(CHOICE, &nodes, volume.into()))
                 }
             }
         };
@@ -159,10 +159,10 @@ impl<'a> Line<'a> {
             Amount::AtLeast(least) => chosen(least, None),
         };
         match (load, self.weight) {
-            (Load::Mass(m), Weight::Own(rho)) => (m, it.figure(VolumeOfMass { m, rho })),
-            (Load::Mass(m), Weight::Usual(rho_f)) => (m, it.figure(VolumeOfFeed { m, w, rho_f })),
-            (Load::Volume(V), Weight::Own(rho)) => (it.figure(MassOfVolume { V, rho }), V),
-            (Load::Volume(V), Weight::Usual(rho_f)) => (it.figure(MassOfFeed { V, w, rho_f }), V),
+            (Load::Mass(m), Weight::Own(rho)) => (m, recorder.figure(VolumeOfMass { m, rho })),
+            (Load::Mass(m), Weight::Usual(rho_f)) => (m, recorder.figure(VolumeOfFeed { m, w, rho_f })),
+            (Load::Volume(V), Weight::Own(rho)) => (recorder.figure(MassOfVolume { V, rho }), V),
+            (Load::Volume(V), Weight::Usual(rho_f)) => (recorder.figure(MassOfFeed { V, w, rho_f }), V),
         }
     }
 

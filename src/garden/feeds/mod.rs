@@ -32,7 +32,7 @@ mod ways;
 
 pub use castings::Expected;
 pub use fixed::FixedMix;
-pub use given::Given;
+pub use given::KnownMaterial;
 pub use hot::{HEAP, HotComposted, HotComposting, MOST_STAGE_DAYS};
 pub use layers::{Layer, Layers, depth_on_worms};
 pub use line::Prepared;

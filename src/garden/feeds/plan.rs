@@ -81,7 +81,7 @@ pub struct FeedPlan {
 /// use barrowful::garden::feeds::{Amount, Feedstock, Goals, Ingredient, Load, Order, Treatment, plan};
 /// use barrowful::garden::units::{Mass, Share};
 /// let kg = |kilograms| Load::Mass(Mass::from_kilograms(kilograms).into());
-/// let of = |id, amount| {
+/// let ingredient = |id, amount| {
 ///     let row = Feedstock::find(id).unwrap();
 ///     let (material, family) = (row.material().unwrap(), row.family);
 ///     let (name, size) = (row.name.to_owned(), row.size);
@@ -90,7 +90,8 @@ pub struct FeedPlan {
 /// let nothing = Overrides::default();
 /// let known = Known { request: &nothing, item: &nothing };
 /// let mut order = Order {
-///     ingredients: vec![of("grass_clippings", Amount::Fixed(kg(10.0))), of("leaves_loose", Amount::Between(kg(0.0), kg(50.0)))],
+///     ingredients: vec![ingredient("grass_clippings", Amount::Fixed(kg(10.0))),
+///         ingredient("leaves_loose", Amount::Between(kg(0.0), kg(50.0)))],
 ///     goals: Goals { moisture: Some(Share::from_fraction(0.6).into()), ..Goals::default() },
 ///     soak: None,
 ///     hot_composting: None,

@@ -51,22 +51,22 @@ impl Settling {
         &self,
         (m, V): (Estimate<OfMass>, Estimate<OfVolume>),
         (material, W): (&Material, Estimate<OfVolume>),
-        it: impl Recorder,
+        recorder: impl Recorder,
     ) -> Volumes {
         let solids = |W| {
             let (rho_p, rho_w) = (self.particles, self.water);
-            it.figure(SolidsAndWater { m, w: material.moisture(), W, rho_p, rho_w })
+            recorder.figure(SolidsAndWater { m, w: material.moisture(), W, rho_p, rho_w })
         };
-        let none = || it.by_rule(DRY, &[], Volume::from_litres(0.0).into());
-        let shredded = self.shredded.map(|k| it.figure(Settled { V, S: solids(none()), k }));
+        let none = || recorder.by_rule(DRY, &[], Volume::from_litres(0.0).into());
+        let shredded = self.shredded.map(|k| recorder.figure(Settled { V, S: solids(none()), k }));
         let V = shredded.unwrap_or(V);
         if self.is_stirred_in {
-            return Volumes { shredded, mixed: it.figure(StirredIn { V, S: solids(W) }) };
+            return Volumes { shredded, mixed: recorder.figure(StirredIn { V, S: solids(W) }) };
         }
         let Some(k) = self.soaked else { return Volumes { shredded, mixed: V } };
         let S = solids(W);
-        let soaked = it.figure(Settled { V, S, k });
-        let mixed = self.shredded_again.map_or(soaked, |k| it.figure(Settled { V: soaked, S, k }));
+        let soaked = recorder.figure(Settled { V, S, k });
+        let mixed = self.shredded_again.map_or(soaked, |k| recorder.figure(Settled { V: soaked, S, k }));
         Volumes { shredded, mixed }
     }
 }

@@ -173,9 +173,9 @@ struct List<'a> {
 impl List<'_> {
     /// A step of some materials; none where there are none.
     fn some(&mut self, kind: StepKind, days: (u32, u32), wanted: impl Fn(&Ingredient) -> bool) {
-        let of = self.which(wanted);
-        if !of.is_empty() {
-            self.push(kind, days, of);
+        let materials = self.which(wanted);
+        if !materials.is_empty() {
+            self.push(kind, days, materials);
         }
     }
 

@@ -53,24 +53,24 @@ impl Mix {
         parts: &[Prepared],
         extra: Estimate<OfVolume>,
         packing: Option<Estimate<OfShare>>,
-        it: impl Recorder,
+        recorder: impl Recorder,
     ) -> Result<Self, Refusal> {
         let added: Vec<_> = each(parts, |p| p.added_water);
-        let rho_w = of_water(it);
-        let mass = it.figure(MixMass { m: each(parts, |p| p.mass), W: added, E: extra, rho_w });
+        let rho_w = of_water(recorder);
+        let mass = recorder.figure(MixMass { m: each(parts, |p| p.mass), W: added, E: extra, rho_w });
         let v = each(parts, |p| p.volume_mixed);
         let volume = match packing {
-            Some(f) => it.figure(MixVolume { v, f }),
-            None => it.figure(TotalVolume { v }),
+            Some(f) => recorder.figure(MixVolume { v, f }),
+            None => recorder.figure(TotalVolume { v }),
         };
         check_size(mass, volume)?;
-        let dry = it.figure(TotalMass { u: each(parts, |p| p.dry) });
-        let bulk_density = it.figure(MixDensity { M: mass, V: volume });
-        let dry_bulk_density = it.figure(MixDensity { M: dry, V: volume });
+        let dry = recorder.figure(TotalMass { u: each(parts, |p| p.dry) });
+        let bulk_density = recorder.figure(MixDensity { M: mass, V: volume });
+        let dry_bulk_density = recorder.figure(MixDensity { M: dry, V: volume });
         let part = |of: fn(&Prepared) -> Estimate<OfShare>| {
-            it.figure(PartOfMix { D: each(parts, |p| p.dry), y: each(parts, of) })
+            recorder.figure(PartOfMix { D: each(parts, |p| p.dry), y: each(parts, of) })
         };
-        let air_space = air_space((dry, mass, volume), rho_w, it);
+        let air_space = air_space((dry, mass, volume), rho_w, recorder);
         if air_space.fraction() <= FULL {
             return Err(too_dense(bulk_density.likely().base(), dry_bulk_density.likely().base()));
         }
@@ -80,9 +80,9 @@ impl Mix {
             carbon: part(|p| p.material.carbon()),
             nitrogen: part(|p| p.material.nitrogen()),
             ash: part(|p| p.material.ash()),
-            moisture: moisture(parts, extra, (dry, mass), it),
-            nitrogen_share: share_of_dry(parts, |p| p.material.nitrogen(), it),
-            carbon_to_nitrogen: ratio(parts, it),
+            moisture: moisture(parts, extra, (dry, mass), recorder),
+            nitrogen_share: share_of_dry(parts, |p| p.material.nitrogen(), recorder),
+            carbon_to_nitrogen: ratio(parts, recorder),
             volume,
             bulk_density: bulk_density.at_most(fullest(dry_bulk_density.high())),
             dry_bulk_density,
@@ -120,10 +120,10 @@ fn ends<D: Measured>(parts: &[Prepared], of: fn(&Prepared) -> Estimate<D>, end: 
 fn air_space(
     (dry, mass, volume): (Estimate<OfMass>, Estimate<OfMass>, Estimate<OfVolume>),
     rho_w: Estimate<OfDensity>,
-    it: impl Recorder,
+    recorder: impl Recorder,
 ) -> Estimate<OfShare> {
-    let (likely, rho_p) = (End::Likely, of_particles(it));
-    it.figure(AirSpace { D: dry.only(likely), V: volume.only(likely), M: mass.only(likely), rho_p, rho_w })
+    let (likely, rho_p) = (End::Likely, of_particles(recorder));
+    recorder.figure(AirSpace { D: dry.only(likely), V: volume.only(likely), M: mass.only(likely), rho_p, rho_w })
 }
 
 fn too_dense(bulk: f64, dry: f64) -> Refusal {
@@ -160,49 +160,54 @@ fn moisture(
     parts: &[Prepared],
     extra: Estimate<OfVolume>,
     (dry, mass): (Estimate<OfMass>, Estimate<OfMass>),
-    it: impl Recorder,
+    recorder: impl Recorder,
 ) -> Estimate<OfShare> {
     let water = extra.litres();
     let weighed = |end: End| -> Vec<Weighed> {
-        let of = |p: &Prepared| (p.moisture_mixed.end(end).base(), (mixed(p, End::Low), mixed(p, End::High)));
-        parts.iter().map(of).chain([(1.0, (water, water))]).collect()
+        let value_and_weights =
+            |p: &Prepared| (p.moisture_mixed.end(end).base(), (mixed(p, End::Low), mixed(p, End::High)));
+        parts.iter().map(value_and_weights).chain([(1.0, (water, water))]).collect()
     };
     let [low, high] = corners(weighed, |end, weights| {
         let masses: Vec<f64> = parts.iter().zip(weights).map(|(p, weight)| mixed(p, weight)).collect();
         let solids = parts.iter().map(|p| 1.0 - p.moisture_mixed.end(end).base());
         let of_dry = masses.iter().zip(solids).map(|(mass, solids)| mass * solids).sum();
-        let kilograms = |it| Estimate::from(Mass::from_kilograms(it));
+        let kilograms = |value| Estimate::from(Mass::from_kilograms(value));
         Moisture { D: kilograms(of_dry), m: kilograms(masses.iter().sum::<f64>() + water) }
     });
-    it.figure_at([low, Moisture { D: dry, m: mass }, high])
+    recorder.figure_at([low, Moisture { D: dry, m: mass }, high])
 }
 
 /// A share of the dry matter, as that of nitrogen or ash: the least with all shares at their low ends.
 pub(super) fn share_of_dry(
     parts: &[Prepared],
     of: fn(&Prepared) -> Estimate<OfShare>,
-    it: impl Recorder,
+    recorder: impl Recorder,
 ) -> Estimate<OfShare> {
     let weighed = |end: End| parts.iter().map(|p| (of(p).end(end).base(), weight(p.dry))).collect();
     let at = |end, weights| MixNitrogen { D: dry_at(parts, weights), n: ends(parts, of, end) };
     let [low, high] = corners(weighed, at);
-    it.figure_at([low, MixNitrogen { D: each(parts, |p| p.dry), n: each(parts, of) }, high])
+    recorder.figure_at([low, MixNitrogen { D: each(parts, |p| p.dry), n: each(parts, of) }, high])
 }
 
 /// Carbon over nitrogen: the least with all carbon at its low and all nitrogen at its high end.
-fn ratio(parts: &[Prepared], it: impl Recorder) -> Estimate<OfRatio> {
+fn ratio(parts: &[Prepared], recorder: impl Recorder) -> Estimate<OfRatio> {
     let (carbon, nitrogen) = (|p: &Prepared| p.material.carbon(), |p: &Prepared| p.material.nitrogen());
     let weighed = |end: End| {
-        let of = |p: &Prepared| {
+        let value_and_weights = |p: &Prepared| {
             let (n, (low, high)) = (nitrogen(p).end(end.other()).base(), weight(p.dry));
             (carbon(p).end(end).base() / n, (low * n, high * n))
         };
-        parts.iter().map(of).collect()
+        parts.iter().map(value_and_weights).collect()
     };
     let [low, high] = corners(weighed, |end, weights| MixRatio {
         D: dry_at(parts, weights),
         c: ends(parts, carbon, end),
         n: ends(parts, nitrogen, end.other()),
     });
-    it.figure_at([low, MixRatio { D: each(parts, |p| p.dry), c: each(parts, carbon), n: each(parts, nitrogen) }, high])
+    recorder.figure_at([
+        low,
+        MixRatio { D: each(parts, |p| p.dry), c: each(parts, carbon), n: each(parts, nitrogen) },
+        high,
+    ])
 }

@@ -961,10 +961,11 @@ mod tests {
         use crate::garden::units::Mass;
         let m = Mass::from_kilograms(6.0).into();
         let book = Book::default();
-        let it = Some(&book);
-        for (figure, kilograms, text) in
-            [(it.figure(one::Part { m }), 3.0, "h = m / 2"), (it.figure(other::Part { m }), 2.0, "h = m / 3")]
-        {
+        let recorder = Some(&book);
+        for (figure, kilograms, text) in [
+            (recorder.figure(one::Part { m }), 3.0, "h = m / 2"),
+            (recorder.figure(other::Part { m }), 2.0, "h = m / 3"),
+        ] {
             assert_eq!(figure.likely().kilograms(), kilograms);
             let Some(Origin::Formula { definition, .. }) = book.entry(figure.node()).map(|entry| entry.origin) else {
                 panic!("{text} is not recorded")

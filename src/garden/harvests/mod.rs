@@ -33,7 +33,7 @@ pub struct Sieving {
     pub pass: Estimate<OfShare>,
 }
 
-/// What comes of a bed or heap. As it lies there: whole = unfinished + castings + oversize.
+/// What a bed or heap yields. As it is there: whole = unfinished + castings + oversize.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Harvest {
     /// All of it.

@@ -24,7 +24,7 @@ pub struct BedOrder {
     pub worms: Option<Estimate<OfMass>>,
     /// Its own feed; `None`: its part of the shared one.
     pub feed: Option<Feed>,
-    /// What lies in it already.
+    /// What is in it already.
     pub running: Option<Running>,
     /// Its own temperatures; `None`: those of the season.
     pub climate: Option<Climate>,

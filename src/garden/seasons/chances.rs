@@ -25,7 +25,7 @@ pub struct LotChance {
     pub bed: usize,
     /// The cycle, from 1.
     pub cycle: u32,
-    /// The day; `None` where it lies beyond the season.
+    /// The day; `None` where it is beyond the season.
     pub ready: Percentiles<Option<NaiveDate>>,
     /// The castings, L.
     pub litres: Percentiles<f64>,

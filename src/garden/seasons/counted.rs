@@ -69,22 +69,22 @@ pub(super) fn own_castings<'a>(
     by: CountedBy,
     (season, plan): (&'a Season<'_>, &SeasonPlan),
 ) -> Result<Option<(Castings, Known<'a>)>, Refusal> {
-    let known = |item| Known { request: season.request, item };
+    let known_with = |item| Known { request: season.request, item };
     let counts = |own: &Overrides, castings: &Castings| own.iter().any(|(which, _)| by.depends_on(which, castings));
     match draw.source {
         LotSource::Stock(place) => {
             let own = season.stock.get(place).map(|(_, amount)| &amount.overrides).filter(|own| !own.is_empty());
             let Some(own) = own else { return Ok(None) };
-            let castings = Castings::known(known(own), Off)?;
-            Ok(counts(own, &castings).then(|| (castings, known(own))))
+            let castings = Castings::known(known_with(own), Off)?;
+            Ok(counts(own, &castings).then(|| (castings, known_with(own))))
         }
         LotSource::Bed { bed, cycle } => {
             let lots = plan.forecasts.get(bed).map(|forecast| forecast.lots.as_slice()).unwrap_or_default();
             let lot = lots.iter().find(|lot| lot.cycle == cycle);
             let Some((lot, own)) = lot.zip(season.beds.get(bed).map(|bed| bed.overrides)) else { return Ok(None) };
             let follows = by == CountedBy::AvailableNitrogen && lot.nitrogen.is_some();
-            let castings = of_harvest(lot, known(own), Off)?;
-            Ok((follows || counts(own, &castings)).then(|| (castings, known(own))))
+            let castings = of_harvest(lot, known_with(own), Off)?;
+            Ok((follows || counts(own, &castings)).then(|| (castings, known_with(own))))
         }
     }
 }

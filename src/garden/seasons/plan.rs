@@ -160,13 +160,13 @@ impl SeasonPlan {
             LotSource::Stock(i) => stock.get(i).copied(),
             LotSource::Bed { bed, cycle } => harvest(bed, cycle),
         };
-        let of =
+        let stock_figure =
             |lot| StockFigure { amount: amount(lot).unwrap_or_default(), availability: Availability::of(lot, today) };
-        let lots = self.lots.iter().map(of);
+        let lots = self.lots.iter().map(stock_figure);
         BalanceFigures::of(&self.balance, (wanted, &lots.collect::<Vec<_>>()), recorder)
     }
 
-    /// The bed and the cycle, from 1, of each lot that comes of a bed.
+    /// The bed and the cycle, from 1, of each lot from a bed.
     pub fn bed_lots(&self) -> impl Iterator<Item = (usize, u32)> {
         self.lots.iter().filter_map(|lot| match lot.source {
             LotSource::Bed { bed, cycle } => Some((bed, cycle)),

@@ -12,7 +12,7 @@ use crate::garden::units::Millilitres;
 use chrono::NaiveDate;
 pub use production::Production;
 use search::Search;
-pub use tried::{Laid, Reached, Step, Tried, Way};
+pub use tried::{Action, Laid, Reached, Tried, Way};
 
 /// Of 100 runs, in how many everybody is to get all. Source: how this service works.
 const GOAL_PERCENT: u64 = 90;

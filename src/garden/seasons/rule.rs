@@ -29,7 +29,7 @@ use crate::garden::cautions::waiting::Limit;
 use crate::garden::units::whole;
 use hand::Arrival;
 use kept::{Allotted, Kept, Outlook};
-pub(super) use play::Play;
+pub(super) use play::RunState;
 use std::collections::BTreeSet;
 pub(super) use tally::RuleTally;
 

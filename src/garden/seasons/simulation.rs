@@ -4,7 +4,7 @@ use super::chances::{Chances, PlanChances};
 use super::days::{Days, NEVER};
 use super::drawn::{Amounts, DrawnSeason};
 use super::plan::{Season, SeasonPlan};
-use super::rule::{Play, Rule, RuleTally};
+use super::rule::{Rule, RuleTally, RunState};
 use super::supply::{Lots, Sheet};
 use super::tally::Tally;
 use crate::garden::beds::{Clock, ClockDrawn, Clocks, Outcome};
@@ -77,11 +77,11 @@ pub(super) fn runs_with_enough(
     Ok((follower.tally.enough(), played))
 }
 
-/// A grower who follows the plan in every run, and what came of it.
+/// A grower who follows the plan in every run, and the outcome.
 struct Follower<'a> {
     stage: Stage<'a>,
     rule: Rule,
-    play: Play,
+    state: RunState,
     tally: RuleTally,
     played: Played,
 }
@@ -91,7 +91,7 @@ impl<'a> Follower<'a> {
         let rule = Rule::new(season, plan, draws, days);
         Self {
             stage: Stage { season, draws, days, groups: Groups::new(season, draws) },
-            play: rule.room(plan.requirements.len()),
+            state: rule.run_state(plan.requirements.len()),
             tally: rule.tally(plan.requirements.len()),
             rule,
             played: Played { amounts: draws.likely(), beds: Lots::new() },
@@ -102,8 +102,8 @@ impl<'a> Follower<'a> {
     fn follow(&mut self, run: &Run<'_>) {
         self.stage.play(run, &mut self.played);
         let Played { amounts, beds } = &self.played;
-        self.rule.play((self.stage.draws, run), (amounts, beds), &mut self.play);
-        self.tally.take(&self.play);
+        self.rule.play((self.stage.draws, run), (amounts, beds), &mut self.state);
+        self.tally.take(&self.state);
     }
 
     fn chances(self, runs: u32) -> PlanChances {
@@ -112,7 +112,7 @@ impl<'a> Follower<'a> {
     }
 }
 
-/// What came of a run; the room is used again for the next.
+/// The outcome of a run; the buffers are reused by the next run.
 struct Played {
     amounts: Amounts,
     beds: Lots,

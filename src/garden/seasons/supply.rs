@@ -12,8 +12,8 @@ pub(super) const HALF: f64 = 0.5;
 /// Ready day and amount in mL of each bed lot, in the order of beds and cycles.
 pub(super) type Lots = Vec<Vec<(f64, f64)>>;
 
-/// That of a cycle, from 1, of a bed.
-pub(super) fn of_bed(lots: &Lots, bed: usize, cycle: u32) -> Option<(f64, f64)> {
+/// Ready day and amount of one cycle (from 1) of a bed.
+pub(super) fn lot_of_cycle(lots: &Lots, bed: usize, cycle: u32) -> Option<(f64, f64)> {
     let cycle = usize::try_from(cycle).unwrap_or(usize::MAX).checked_sub(1)?;
     lots.get(bed)?.get(cycle).copied()
 }
@@ -54,7 +54,7 @@ struct Expires {
 #[derive(Debug)]
 pub(super) struct Sheet {
     pub days: Days,
-    /// The days on which something is due, in order.
+    /// The days on which something is needed, in order.
     pub dates: Vec<NaiveDate>,
     due: Vec<f64>,
     /// Sorted by their last day.
@@ -62,11 +62,11 @@ pub(super) struct Sheet {
     keeps: Vec<Keeps>,
     /// By their last day.
     expires: Vec<Expires>,
-    /// True if no run changes what is due and what of it the expiring stock serves.
+    /// True if no run changes what is needed and what of it the expiring stock serves.
     settled: bool,
 }
 
-/// What one run is reckoned in, mL; the room is used again for the next.
+/// The balances of one run, mL; the buffers are reused by the next run.
 #[derive(Debug, Clone)]
 pub(super) struct Account {
     /// Still open of each need once expiring stock is used up.
@@ -90,15 +90,16 @@ impl Sheet {
             expires: Vec::new(),
             settled: false,
         };
-        sheet.ask(plan);
-        sheet.offer(season);
-        let known = |lot: &Expires| draws.stock.get(lot.stock).is_some_and(|amount| amount.is_known());
+        sheet.add_needs(plan);
+        sheet.add_stock(season);
+        let is_certain = |lot: &Expires| draws.stock.get(lot.stock).is_some_and(|amount| amount.is_known());
         sheet.settled =
-            sheet.expires.iter().all(known) && draws.requirements.iter().all(|requirement| requirement.is_known());
+            sheet.expires.iter().all(is_certain) && draws.requirements.iter().all(|requirement| requirement.is_known());
         sheet
     }
 
-    fn ask(&mut self, plan: &SeasonPlan) {
+    /// Adds what the demands need, by their last day.
+    fn add_needs(&mut self, plan: &SeasonPlan) {
         for (requirement, demand) in plan.requirements.iter().enumerate() {
             let all = whole(demand.amount().get());
             for part in demand.parts.iter().filter(|_| all > 0.0) {
@@ -115,7 +116,8 @@ impl Sheet {
         }
     }
 
-    fn offer(&mut self, season: &Season<'_>) {
+    /// Adds the lots of the stock: those that keep, and those that expire by their last day.
+    fn add_stock(&mut self, season: &Season<'_>) {
         for (stock, (lot, _)) in season.stock.iter().enumerate() {
             let (first, last) = self.days.span(lot.window);
             let from = self.place(first);
@@ -148,7 +150,7 @@ impl Sheet {
         account
     }
 
-    /// Reckons castings ready less castings wanted by each date. Stock that expires goes first, to what is due soonest; what is left
+    /// Computes castings ready less castings wanted by each date. Stock that expires goes first, to what is needed soonest; what is left
     /// of it counts while it is usable.
     pub fn margins(&self, amounts: &Amounts, beds: &Lots, account: &mut Account) {
         if !self.settled {
@@ -170,7 +172,7 @@ impl Sheet {
         }
     }
 
-    /// Uses up the stock that expires; what is still due by date, and what is on hand of it.
+    /// Uses up the stock that expires; what is still needed by date, and what is on hand of it.
     fn settle(&self, amounts: &Amounts, account: &mut Account) {
         let Account { open, due, change, .. } = account;
         open.clear();

@@ -4,7 +4,7 @@ use super::chances::{Chances, LotChance, MeasureFirst, Percentiles, PlanChances,
 use super::days::NEVER;
 use super::drawn::{Amounts, DrawnSeason};
 use super::plan::{Season, SeasonPlan};
-use super::supply::{Account, Lots, Sheet, add, of_bed, run_up};
+use super::supply::{Account, Lots, Sheet, add, lot_of_cycle, run_up};
 use crate::garden::draws::{Variable, first_order_share, percentiles};
 use chrono::{Days, NaiveDate};
 
@@ -32,7 +32,7 @@ pub(super) struct Tally {
     margin: Vec<f64>,
 }
 
-/// Ready days and amounts of a lot that comes of a bed.
+/// Ready days and amounts of a lot from a bed.
 struct LotRecord {
     bed: usize,
     /// From 1.
@@ -44,8 +44,8 @@ struct LotRecord {
 impl Tally {
     pub fn new(plan: &SeasonPlan, sheet: &Sheet, (season, runs): (&Season<'_>, u32)) -> Self {
         let steps = steps(season, sheet, i64::from(runs));
-        let room = usize::try_from(runs).unwrap_or(0);
-        let empty = || Vec::with_capacity(room);
+        let capacity = usize::try_from(runs).unwrap_or(0);
+        let empty = || Vec::with_capacity(capacity);
         let record = |(bed, cycle)| LotRecord { bed, cycle, days: empty(), amounts: empty() };
         let from = |first: Option<NaiveDate>| first.map_or(0, |day| steps.partition_point(|step| *step < day));
         Self {
@@ -54,9 +54,9 @@ impl Tally {
             days: steps.iter().map(|date| sheet.days.day(*date)).collect(),
             stock: season.stock.iter().map(|(lot, _)| from(lot.window.first)).collect(),
             come: vec![0.0; steps.len()],
-            ready: steps.iter().map(|_| Vec::with_capacity(room)).collect(),
+            ready: steps.iter().map(|_| Vec::with_capacity(capacity)).collect(),
             steps,
-            margin: Vec::with_capacity(room),
+            margin: Vec::with_capacity(capacity),
         }
     }
 
@@ -74,7 +74,7 @@ impl Tally {
             list.push(*come);
         }
         for LotRecord { bed, cycle, days, amounts } in &mut self.lots {
-            let (day, amount) = of_bed(beds, *bed, *cycle).unwrap_or((NEVER, 0.0));
+            let (day, amount) = lot_of_cycle(beds, *bed, *cycle).unwrap_or((NEVER, 0.0));
             days.push(day);
             amounts.push(amount);
         }
@@ -143,8 +143,8 @@ fn dates(days: Vec<f64>, sheet: &Sheet, until: NaiveDate) -> Percentiles<Option<
 
 fn what_to_measure(draws: &DrawnSeason, margin: &[f64], seed: u64) -> Vec<MeasureFirst> {
     // The weather of a month cannot be known beforehand.
-    let known = |(_, variable): &(usize, &Variable)| !matches!(variable, Variable::Weather(_));
-    let all = draws.variables.all().iter().enumerate().filter(known);
+    let is_measurable = |(_, variable): &(usize, &Variable)| !matches!(variable, Variable::Weather(_));
+    let all = draws.variables.all().iter().enumerate().filter(is_measurable);
     let mut found: Vec<MeasureFirst> = all
         .map(|(column, variable)| {
             let x = draws.variables.column(seed, column, margin.len());

@@ -22,8 +22,8 @@ pub enum TaskKind {
     BuySacks,
     /// Lay a layer of feed.
     LayFeed,
-    /// Put the worms into a bed, on top of the feed that was laid that day.
-    PutWormsIn,
+    /// Introduce the worms into a bed, on top of the feed that was laid that day.
+    IntroduceWorms,
     /// Water a bed over these days.
     Water,
     /// All is worked through: no more feed, let it finish.
@@ -60,7 +60,7 @@ impl TaskKind {
         Self::StartProduction,
         Self::BuySacks,
         Self::LayFeed,
-        Self::PutWormsIn,
+        Self::IntroduceWorms,
         Self::Water,
         Self::LetFinish,
         Self::Harvest,
@@ -92,7 +92,7 @@ impl TaskKind {
                 Rule::LeaveOut,
                 Rule::SoakWater,
             ],
-            Self::PutWormsIn => &[Rule::FeedHeat, Rule::Ammonia, Rule::WormsAboveCarrying],
+            Self::IntroduceWorms => &[Rule::FeedHeat, Rule::Ammonia, Rule::WormsAboveCarrying],
             Self::LayFeed => &[
                 Rule::Handling,
                 Rule::FeedHeat,
@@ -121,7 +121,7 @@ impl TaskKind {
         match self {
             Self::StartProduction => ("start_production", "latest day to start the additional production"),
             Self::BuySacks => ("buy_sacks", "latest day to buy sacks"),
-            Self::PutWormsIn => ("introduce_worms", "introduce the worms"),
+            Self::IntroduceWorms => ("introduce_worms", "introduce the worms"),
             Self::LayFeed => ("lay_feed", "lay feed"),
             Self::Water => ("water", "water, in all over these days"),
             Self::LetFinish => ("let_finish", "lay no more feed, let the bed finish"),
@@ -166,7 +166,7 @@ pub struct Task {
 }
 
 impl Task {
-    /// Whether its last day lies before today.
+    /// Whether its last day is before today.
     #[must_use]
     pub fn is_overdue(&self, today: Option<NaiveDate>) -> bool {
         today.is_some_and(|today| self.until.unwrap_or(self.on) < today)
@@ -209,14 +209,14 @@ pub fn work(season: &Season<'_>, plan: &SeasonPlan, produce: &[ProductionPlan]) 
         tasks.extend(worms.map(|worms| Task {
             bed: Some((bed, 1)),
             mass: Some(worms.mass.likely()),
-            ..Task::new(planned.bed.start_on, TaskKind::PutWormsIn)
+            ..Task::new(planned.bed.start_on, TaskKind::IntroduceWorms)
         }));
         of_bed(bed, forecast, season.until, &mut tasks);
     }
     for (demand, (asked, served)) in plan.requirements.iter().zip(&plan.balance.demands).enumerate() {
         let mut days: BTreeMap<(NaiveDate, u32), Millilitres> = BTreeMap::new();
         for draw in &served.allocations {
-            // What may be taken on any day is due on the demand's last, or on the last of the season.
+            // What may be taken on any day falls on the last day of the demand, or of the season.
             let part = asked.parts.get(draw.part);
             if let Some(on) = draw.on.or_else(|| part.and_then(|part| part.window.last)).or(Some(season.until)) {
                 let sum = days.entry((on, part.map_or(0, |part| part.occasion))).or_default();

@@ -69,9 +69,9 @@ impl<D: Measured> Estimate<D> {
     /// Low, likely and high in base units; bounds that cross the likely value by rounding are drawn back to it.
     #[must_use]
     pub fn around([low, likely, high]: [f64; 3]) -> Self {
-        let of = Quantity::from_base;
-        Self::between(of(low.min(likely)), of(likely), of(high.max(likely)))
-            .unwrap_or_else(|| Self::exactly(of(likely)))
+        let quantity = Quantity::from_base;
+        Self::between(quantity(low.min(likely)), quantity(likely), quantity(high.max(likely)))
+            .unwrap_or_else(|| Self::exactly(quantity(likely)))
     }
 
     /// The likely value alone, where the bounds differ from it by rounding only.

@@ -1,4 +1,4 @@
-//! What comes of multiplying and dividing quantities: a length times a length is an area, and nothing else is.
+//! Products and quotients of quantities: a length times a length is an area, and nothing else is.
 
 use super::quantity::{
     Measured, OfArea, OfDensity, OfLength, OfMass, OfMassPerArea, OfShare, OfVolume, OfVolumePerArea,

@@ -216,7 +216,7 @@ fn unknown(whole: &str, part: &str, wanted: &[Dimension], reader: &Reader) -> Re
     let own: Vec<&str> = reader.containers.iter().map(|m| m.name.as_str()).collect();
     // Who gives a depth or an area in buckets means what they pour.
     let may_be_poured = |of: &Dimension| of.takes_container() || matches!(of, Dimension::Length | Dimension::Area);
-    let known = if !wanted.iter().any(may_be_poured) {
+    let or_container = if !wanted.iter().any(may_be_poured) {
         String::new()
     } else if own.is_empty() {
         ", or define it under containers, as in {\"name\": \"bucket\", \"capacity\": \"12 L\"}".to_owned()
@@ -226,7 +226,10 @@ fn unknown(whole: &str, part: &str, wanted: &[Dimension], reader: &Reader) -> Re
     let detail = match how_else(part) {
         Some(hint) => format!("{named} is not a unit; {hint}"),
         None => {
-            format!("{named} is not a known unit; this must be {}, in one of the listed units{known}", words(wanted))
+            format!(
+                "{named} is not a known unit; this must be {}, in one of the listed units{or_container}",
+                words(wanted)
+            )
         }
     };
     Refusal::new(Reason::UnknownUnit, detail).allowed(fitting(wanted))

@@ -163,8 +163,8 @@ fn questions() -> Markup {
 fn terms() -> Markup {
     let more = |term: &Term| {
         let unit = Some(term.unit).filter(|unit| !unit.is_empty()).map(|unit| format!(" Unit: {unit}."));
-        let others = Some(term.others).filter(|others| !others.is_empty()).map(|others| format!(" Also: {others}."));
-        unit.into_iter().chain(others).collect::<String>()
+        let other_names = Some(term.others).filter(|names| !names.is_empty()).map(|names| format!(" Also: {names}."));
+        unit.into_iter().chain(other_names).collect::<String>()
     };
     html! {
         section id="terms" {

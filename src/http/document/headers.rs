@@ -7,34 +7,35 @@ use utoipa::openapi::schema::{ObjectBuilder, Type};
 use utoipa::openapi::{Components, OpenApi, Ref, RefOr, Required, Response, ResponseBuilder, Schema};
 
 /// A header: its name, the type of its value, and what it says.
-struct Told {
+struct DocumentedHeader {
     name: &'static str,
     kind: Type,
     about: &'static str,
 }
 
-const ETAG: Told = Told {
+const ETAG: DocumentedHeader = DocumentedHeader {
     name: "ETag",
     kind: Type::String,
     about: "The tag of this answer. Send it in `If-None-Match` to ask whether the answer still holds.",
 };
-const VARY: Told = Told {
+const VARY: DocumentedHeader = DocumentedHeader {
     name: "Vary",
     kind: Type::String,
     about: "`Accept, Accept-Encoding, Origin`: the headers of the request on which the answer depends, for caches.",
 };
-const RETRY_AFTER: Told = Told { name: "Retry-After", kind: Type::Integer, about: "In how many seconds to ask again." };
-const WWW_AUTHENTICATE: Told = Told {
+const RETRY_AFTER: DocumentedHeader =
+    DocumentedHeader { name: "Retry-After", kind: Type::Integer, about: "In how many seconds to ask again." };
+const WWW_AUTHENTICATE: DocumentedHeader = DocumentedHeader {
     name: "WWW-Authenticate",
     kind: Type::String,
     about: "`Bearer`: send a token in the header `Authorization`.",
 };
-const ALL: [Told; 4] = [ETAG, VARY, RETRY_AFTER, WWW_AUTHENTICATE];
+const ALL: [DocumentedHeader; 4] = [ETAG, VARY, RETRY_AFTER, WWW_AUTHENTICATE];
 
 /// Tells the headers of every answer. What has a tag answers 304 while it holds.
 pub fn complete(api: &mut OpenApi) {
     let components = api.components.get_or_insert_with(Components::new);
-    for Told { name, kind, about } in ALL {
+    for DocumentedHeader { name, kind, about } in ALL {
         let schema = RefOr::T(Schema::Object(ObjectBuilder::new().schema_type(kind).build()));
         let header = HeaderBuilder::new().schema(Some(schema)).description(Some(about)).build();
         components.headers.insert(name.to_owned(), RefOr::T(header));

@@ -8,7 +8,7 @@ use utoipa::openapi::path::{Operation, Parameter};
 use utoipa::openapi::{OpenApi, Ref, RefOr};
 
 /// What an operation has: what it is called there, and what it says.
-type Told = (String, String);
+type NameAndContent = (String, String);
 
 /// Puts responses and parameters that several operations have in one place; the operations then refer to it.
 pub fn share(api: &mut OpenApi) {
@@ -33,7 +33,7 @@ pub fn share(api: &mut OpenApi) {
 /// Puts a reference where something stands that has a name of its own.
 fn refer<T: Serialize>(
     (called, here): (String, &mut RefOr<T>),
-    names: &BTreeMap<Told, String>,
+    names: &BTreeMap<NameAndContent, String>,
     (kind, shared): (&str, &mut BTreeMap<String, RefOr<T>>),
 ) {
     if let Some(name) = names.get(&(called, json(here))) {
@@ -43,16 +43,16 @@ fn refer<T: Serialize>(
 }
 
 /// The names of what stands more than once: what it is called, with a number from the second on.
-fn names<'a, T: Serialize + 'a>(all: impl Iterator<Item = (String, &'a T)>) -> BTreeMap<Told, String> {
-    let mut times: BTreeMap<Told, usize> = BTreeMap::new();
+fn names<'a, T: Serialize + 'a>(all: impl Iterator<Item = (String, &'a T)>) -> BTreeMap<NameAndContent, String> {
+    let mut times: BTreeMap<NameAndContent, usize> = BTreeMap::new();
     all.for_each(|(called, it)| *times.entry((called, json(it))).or_default() += 1);
     let mut alike: BTreeMap<String, usize> = BTreeMap::new();
     let several = times.into_iter().filter(|(_, times)| *times > 1);
-    let named = several.map(|(told, _)| {
-        let number = alike.entry(told.0.clone()).or_default();
+    let named = several.map(|(key, _)| {
+        let number = alike.entry(key.0.clone()).or_default();
         *number += 1;
-        let name = if *number == 1 { told.0.clone() } else { format!("{}{number}", told.0) };
-        (told, name)
+        let name = if *number == 1 { key.0.clone() } else { format!("{}{number}", key.0) };
+        (key, name)
     });
     named.collect()
 }

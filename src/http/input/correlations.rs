@@ -52,8 +52,8 @@ impl RequestContext<'_> {
             pairs.extend(self.pair(pair, place.index(index)).map(|pair| (index, pair)));
         }
         let is_whole = pairs.len() == list.len() && !self.errors.touches(place);
-        let known: Vec<Correlation> = pairs.iter().map(|(_, pair)| *pair).collect();
-        for (of, refusal) in values.correlate(&known).err().unwrap_or_default() {
+        let correlations: Vec<Correlation> = pairs.iter().map(|(_, pair)| *pair).collect();
+        for (of, refusal) in values.correlate(&correlations).err().unwrap_or_default() {
             match of.map(|of| pairs.get(of)) {
                 Some(Some((index, _))) => self.refuse(place.index(*index), refusal),
                 // Pairs that are wrong are missing among the others.

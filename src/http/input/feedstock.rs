@@ -45,16 +45,16 @@ impl RequestContext<'_> {
     pub fn feedstock(&self, id: &str, place: JsonPath<'_>) -> Option<&'static Feedstock> {
         let row = Feedstock::find(id);
         if row.is_none() {
-            let known: Vec<&str> = materials::ALL.iter().map(|row| row.id).collect();
+            let ids: Vec<&str> = materials::ALL.iter().map(|row| row.id).collect();
             let shown = crate::garden::units::text::clip(id);
-            let meant = meant(id, &known);
+            let meant = meant(id, &ids);
             let detail = format!(
                 "there is no material \"{shown}\" in the table{} GET /v1/materials lists them, or give its values",
                 offer(&meant)
             );
             let mut refusal = Refusal::new(Reason::UnknownValue, detail);
             refusal.nearest = meant.first().map(|&id| id.to_owned());
-            self.refuse(place.field("material"), refusal.allowed(known));
+            self.refuse(place.field("material"), refusal.allowed(ids));
         }
         row
     }

@@ -5,7 +5,7 @@ use super::bounded::{HotDays, Turnings};
 use super::quantity::TemperatureInput;
 use super::union::union;
 use super::words::words;
-use crate::garden::cautions::waiting::{Manure, Method, Stage};
+use crate::garden::cautions::waiting::{HotComposting, Manure, Method};
 use crate::garden::units::Temperature;
 use crate::http::wire::JsonPath;
 use serde::Deserialize;
@@ -79,7 +79,7 @@ impl RequestContext<'_> {
                 // Counts outside their bounds have been reported already.
                 let within = input.days.is_within() && input.turnings.is_none_or(Turnings::is_within);
                 let method = input.method.into();
-                let stage = Stage {
+                let stage = HotComposting {
                     method,
                     days: input.days.0,
                     lowest: lowest?,
@@ -89,7 +89,7 @@ impl RequestContext<'_> {
                 let refused = |all: Vec<crate::garden::refusal::Refusal>| {
                     all.into_iter().for_each(|refusal| self.refuse(place, refusal));
                 };
-                within.then_some(stage)?.kept().map_err(refused).ok().map(Manure::Treated)
+                within.then_some(stage)?.check().map_err(refused).ok().map(Manure::Treated)
             }
         }
     }

@@ -39,7 +39,7 @@ pub struct QuantityObject {
     pub high: Option<f64>,
 }
 
-/// What is due at a place: a quantity of one of these dimensions, within its own bounds or narrower ones (in base units).
+/// What is expected at a place: a quantity of one of these dimensions, within its own bounds or narrower ones (in base units).
 #[derive(Debug, Clone, Copy)]
 pub struct Due<'d> {
     /// The dimensions that fit.

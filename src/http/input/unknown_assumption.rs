@@ -6,13 +6,13 @@ use crate::http::wire::nearest;
 
 /// Refuses the id of no assumption, or the name of no member beside them.
 pub(super) fn unknown(id: &str, beside: Option<&'static str>) -> Refusal {
-    let known: Vec<&str> = Assumption::ALL.iter().map(|a| a.id()).chain(beside).collect();
+    let ids: Vec<&str> = Assumption::ALL.iter().map(|a| a.id()).chain(beside).collect();
     // "bulk_density" means "castings.bulk_density" if no other id ends like that.
-    let mut ends = known.iter().copied().filter(|full| full.split_once('.').is_some_and(|(_, end)| end == id));
+    let mut ends = ids.iter().copied().filter(|full| full.split_once('.').is_some_and(|(_, end)| end == id));
     let by_end = ends.next().filter(|_| ends.next().is_none());
     let shown = crate::garden::units::text::clip(id);
     let detail = format!("there is no assumption \"{shown}\"; GET /v1/assumptions lists them");
     let mut refusal = Refusal::new(Reason::UnknownAssumption, detail);
-    refusal.nearest = by_end.or_else(|| nearest(id, &known)).map(str::to_owned);
-    refusal.allowed(known)
+    refusal.nearest = by_end.or_else(|| nearest(id, &ids)).map(str::to_owned);
+    refusal.allowed(ids)
 }

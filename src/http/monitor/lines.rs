@@ -128,9 +128,9 @@ mod tests {
     use std::time::Instant;
 
     /// Gives away what is written to it, and says when.
-    struct Given(mpsc::Sender<Vec<u8>>);
+    struct ChannelWriter(mpsc::Sender<Vec<u8>>);
 
-    impl Write for Given {
+    impl Write for ChannelWriter {
         fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
             self.0.send(bytes.to_vec()).map_err(io::Error::other)?;
             Ok(bytes.len())
@@ -144,7 +144,7 @@ mod tests {
     #[test]
     fn every_line_is_written_in_order_and_many_at_a_time() {
         let (given, written) = mpsc::channel();
-        let (lines, writing) = Lines::written(Given(given));
+        let (lines, writing) = Lines::written(ChannelWriter(given));
         for number in 0..1_000 {
             (&lines).write_all(format!("{number}\n").as_bytes()).unwrap();
         }
@@ -158,7 +158,7 @@ mod tests {
     #[test]
     fn a_line_is_written_soon_although_no_other_follows() {
         let (given, written) = mpsc::channel();
-        let (lines, _writing) = Lines::written(Given(given));
+        let (lines, _writing) = Lines::written(ChannelWriter(given));
         for _ in 0..3 {
             (&lines).write_all(b"one\n").unwrap();
             assert_eq!(written.recv_timeout(Duration::from_secs(20)).unwrap(), b"one\n");

@@ -115,7 +115,7 @@ impl Metrics {
         })
     }
 
-    /// Notes that a request has begun.
+    /// Notes that a request has started.
     pub fn begin(&self) {
         self.active.inc();
     }

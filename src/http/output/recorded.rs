@@ -91,7 +91,7 @@ impl Reported<'_> {
             let symbol = definition.terms.get(*term)?;
             let (taken_from, mut value) = self.named(input.node)?;
             let [low, _, high] = input.values;
-            // What is written without a range comes of the likely values.
+            // What is written without a range is of the likely values.
             if low == high || written.value.low.is_none() {
                 (value.low, value.high) = (None, None);
             }
@@ -144,12 +144,12 @@ impl Reported<'_> {
     /// The part of the request that a figure is from which the answer does not show: all that the answer does not show of it either,
     /// or else all of it.
     fn common(&self, node: u32) -> Option<String> {
-        let of = |shown| {
+        let common_place = |shown| {
             let mut places = Vec::new();
             self.places(node, shown, &mut places);
             places.into_iter().reduce(|one, other| shared(&one, &other))
         };
-        of(false).or_else(|| of(true))
+        common_place(false).or_else(|| common_place(true))
     }
 
     /// The places of the request that a figure is from, with or without what the answer shows.

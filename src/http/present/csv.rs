@@ -89,8 +89,8 @@ pub(crate) fn written(column: &Column, cell: &Cell, options: &Options) -> Vec<St
         }
         (Kind::Quantity { bounds: true, .. }, _) => nothing(3),
         (Kind::Containers(units), Cell::Containers(list)) => {
-            let of = |unit: &String| list.iter().find(|amount: &&QuantityOut| amount.unit == *unit);
-            units.iter().map(|unit| of(unit).map_or_else(String::new, |amount| number(amount.value))).collect()
+            let amount_in = |unit: &String| list.iter().find(|amount: &&QuantityOut| amount.unit == *unit);
+            units.iter().map(|unit| amount_in(unit).map_or_else(String::new, |amount| number(amount.value))).collect()
         }
         (Kind::Containers(units), _) => nothing(units.len()),
         (_, Cell::Nothing | Cell::Containers(_) | Cell::Either(..)) => nothing(1),
@@ -114,9 +114,9 @@ fn decimal(number: &str, options: &Options) -> String {
 pub(crate) fn by_item(cautions: &[CautionOut]) -> BTreeMap<&str, Vec<&'static str>> {
     let mut rules: BTreeMap<&str, Vec<&'static str>> = BTreeMap::new();
     for (caution, at) in cautions.iter().flat_map(|caution| caution.at.iter().map(move |at| (caution, at))) {
-        let of = rules.entry(item_of(at)).or_default();
-        if of.last() != Some(&caution.rule) {
-            of.push(caution.rule);
+        let rules_of_item = rules.entry(item_of(at)).or_default();
+        if rules_of_item.last() != Some(&caution.rule) {
+            rules_of_item.push(caution.rule);
         }
     }
     rules
@@ -125,6 +125,6 @@ pub(crate) fn by_item(cautions: &[CautionOut]) -> BTreeMap<&str, Vec<&'static st
 /// The rules of the cautions that hold of more than these items.
 pub(crate) fn of_request(cautions: &[CautionOut], items: &BTreeSet<&str>) -> String {
     let is_told = |at: &String| items.contains(item_of(at));
-    let of = cautions.iter().filter(|caution| caution.at.is_empty() || !caution.at.iter().all(is_told));
-    of.map(|caution| caution.rule).collect::<Vec<_>>().join(" ")
+    let of_all = cautions.iter().filter(|caution| caution.at.is_empty() || !caution.at.iter().all(is_told));
+    of_all.map(|caution| caution.rule).collect::<Vec<_>>().join(" ")
 }

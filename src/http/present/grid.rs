@@ -242,13 +242,13 @@ mod tests {
 
     /// Names with a volume and a mass; the last column stays empty.
     fn written(rows: Vec<(&'static str, QuantityOut, QuantityOut)>, width: u16, all: bool) -> Laid {
-        let of = Rows::of(rows, ["row", "rows"])
+        let rows = Rows::of(rows, ["row", "rows"])
             .column(Column::words("", "place"), |row| row.0)
             .column(Column::shown("take"), |row| Cell::from(&row.1))
             .column(Column::quantity("mass", "by mass", "kg").bounded(), |row| Cell::from(&row.2))
             .column(Column::words("", "nothing"), |_| Cell::Nothing)
             .done();
-        table(&of, &of.rows.iter().collect::<Vec<_>>(), (width, all))
+        table(&rows, &rows.rows.iter().collect::<Vec<_>>(), (width, all))
     }
 
     fn beds() -> Vec<(&'static str, QuantityOut, QuantityOut)> {

@@ -1,8 +1,8 @@
 //! The parameters of the address that say how an answer is written, whatever is asked.
 
-use crate::http::body::pairs;
 use crate::http::output::words::word_schema;
 use crate::http::problem::Problem;
+use crate::http::query::pairs;
 use crate::http::wire::{ErrorCode, JsonPath, Node, RequestErrors, nearest};
 use std::collections::BTreeSet;
 use utoipa::IntoParams;
@@ -98,12 +98,12 @@ impl<'a> Reader<'a> {
 
     /// Whether the parameter was given before, which is an error.
     pub fn is_repeated(&mut self, name: &str) -> bool {
-        let known = !self.seen.insert(name.to_owned());
-        if known {
+        let is_repeated = !self.seen.insert(name.to_owned());
+        if is_repeated {
             let detail = "This parameter is given twice; give it once.";
             self.errors.push(JsonPath::root().field(name), ErrorCode::RepeatedParameter, detail);
         }
-        known
+        is_repeated
     }
 
     /// Takes one parameter; false if it is none of these.
@@ -119,8 +119,8 @@ impl<'a> Reader<'a> {
             "decimal" => self.options.decimal_comma = self.word(name, value, &DECIMALS) == Some("comma"),
             _ => {
                 let word = self.word(name, value, &DELIMITERS.map(|(word, _)| word));
-                let known = DELIMITERS.into_iter().find(|(known, _)| Some(*known) == word);
-                self.delimiter = known.map(|(_, delimiter)| delimiter);
+                let chosen = DELIMITERS.into_iter().find(|(known, _)| Some(*known) == word);
+                self.delimiter = chosen.map(|(_, delimiter)| delimiter);
             }
         }
         true

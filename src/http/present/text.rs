@@ -115,8 +115,8 @@ impl Writer {
     }
 
     fn leave_out(&mut self, count: usize, names: [&str; 2]) {
-        let known = self.left_out.iter_mut().find(|(known, _)| known.each_ref() == names.each_ref());
-        match known {
+        let same_columns = self.left_out.iter_mut().find(|(columns, _)| columns.each_ref() == names.each_ref());
+        match same_columns {
             Some((_, sum)) => *sum += count,
             None => self.left_out.push((names.map(str::to_owned), count)),
         }

@@ -6,24 +6,24 @@ use crate::http::output::{Number, QuantityOut};
 use std::borrow::Cow;
 
 /// A unit in which people read amounts.
-struct Step {
+struct ReadingUnit {
     unit: &'static str,
     /// The least amount that is written in it, while there is a smaller unit.
     least: f64,
 }
 
-const fn step(unit: &'static str, least: f64) -> Step {
-    Step { unit, least }
+const fn unit(unit: &'static str, least: f64) -> ReadingUnit {
+    ReadingUnit { unit, least }
 }
 
 /// Units from large to small: common practice, no source. What a garden takes is mostly between a gallon and ten cubic feet, so that one
 /// table seldom has two units.
-static STEPS: [&[Step]; 4] = [
+static READING_UNITS: [&[ReadingUnit]; 4] = [
     // A quart down to a pint.
-    &[step("ft3", 10.0), step("US gal", 1.0), step("US qt", 0.5), step("US fl oz", 0.0)],
-    &[step("L", 0.1), step("mL", 0.0)],
-    &[step("lb", 1.0), step("oz", 0.0)],
-    &[step("kg", 0.1), step("g", 0.0)],
+    &[unit("ft3", 10.0), unit("US gal", 1.0), unit("US qt", 0.5), unit("US fl oz", 0.0)],
+    &[unit("L", 0.1), unit("mL", 0.0)],
+    &[unit("lb", 1.0), unit("oz", 0.0)],
+    &[unit("kg", 0.1), unit("g", 0.0)],
 ];
 
 /// Nothing at all is written in the unit that most amounts have.
@@ -49,11 +49,11 @@ impl ForPeople {
         if per.is_some_and(|per| !LENGTHS.contains(&per)) {
             return None;
         }
-        let from = |steps: &&'static [Step]| steps.get(steps.iter().position(|step| step.unit == alone)?..);
-        let steps = STEPS.iter().find_map(from)?;
+        let from = |steps: &&'static [ReadingUnit]| steps.get(steps.iter().position(|step| step.unit == alone)?..);
+        let steps = READING_UNITS.iter().find_map(from)?;
         let own = find(alone)?.factor;
-        let by = |step: &Step| find(step.unit).map_or(1.0, |unit| own / unit.factor);
-        let is_its = |step: &&Step| match value {
+        let by = |step: &ReadingUnit| find(step.unit).map_or(1.0, |unit| own / unit.factor);
+        let is_its = |step: &&ReadingUnit| match value {
             0.0 => step.unit == OF_NOTHING,
             // Rounding never leads from one side of such a bound to the other.
             _ => value.abs() * by(step) >= step.least || three_digits(value.abs() * by(step)) >= step.least,
@@ -169,8 +169,8 @@ mod tests {
 
     #[test]
     fn a_part_can_be_compared_with_its_whole_and_a_bound_with_its_value() {
-        let of = |whole: f64, part: f64| beside(&amount(whole, "ft3"), &amount(part, "ft3")).unit;
-        assert_eq!([of(12.0, 8.0), of(12.0, 11.0), of(0.3, 0.01)], ["US gal", "ft3", "US fl oz"]);
+        let unit_of = |whole: f64, part: f64| beside(&amount(whole, "ft3"), &amount(part, "ft3")).unit;
+        assert_eq!([unit_of(12.0, 8.0), unit_of(12.0, 11.0), unit_of(0.3, 0.01)], ["US gal", "ft3", "US fl oz"]);
         assert_eq!(beside(&amount(0.5, "ft3"), &amount(5.0, "lb")).unit, "ft3");
     }
 

@@ -88,7 +88,7 @@ impl Work<'_> {
                 format!("{last_day_to}start producing {amount}{sure}{by}")
             }
             TaskKind::BuySacks => format!("{last_day_to}buy {}{by}", sacks(self.sacks.unwrap_or_default())),
-            TaskKind::PutWormsIn => {
+            TaskKind::IntroduceWorms => {
                 format!("introduce {} of worms", self.mass.map(|mass| shown(&likely(mass, 1))).unwrap_or_default())
             }
             TaskKind::LayFeed => self.lay(&amount),
@@ -145,8 +145,13 @@ impl Work<'_> {
 
 /// An equal part of an amount.
 fn part(amount: &QuantityOut, parts: u32) -> QuantityOut {
-    let of = |value: Number| Number::rounded(value.get() / f64::from(parts));
-    QuantityOut { value: of(amount.value), low: amount.low.map(of), high: amount.high.map(of), ..amount.clone() }
+    let share_of = |value: Number| Number::rounded(value.get() / f64::from(parts));
+    QuantityOut {
+        value: share_of(amount.value),
+        low: amount.low.map(share_of),
+        high: amount.high.map(share_of),
+        ..amount.clone()
+    }
 }
 
 /// `2½ buckets (30.3 L)`: an amount that is an equal part of what is counted in the caller's containers; the amount alone

@@ -10,7 +10,7 @@ use super::seasons::{Seasons, SeasonsAnswer};
 use super::worm_beds::{WormBeds, WormBedsAnswer};
 use super::{Example, Question};
 use crate::http::answer::{Accepted, Form, respond_to};
-use crate::http::body::{inflated_as_zlib, pairs};
+use crate::http::body::inflated_as_zlib;
 use crate::http::etag;
 use crate::http::in_flight::{Held, InFlight, aside};
 use crate::http::limits::MAX_LINK;
@@ -18,6 +18,7 @@ use crate::http::negotiate::Media;
 use crate::http::output::COMPUTED_WITH;
 use crate::http::present::options::{OptionParams, Options, Reader};
 use crate::http::problem::{LinkProblems, Problem};
+use crate::http::query::pairs;
 use crate::http::wire::{ErrorCode, JsonPath, Node, RequestErrors, nearest};
 use actix_web::http::header::{self, HeaderValue};
 use actix_web::{HttpRequest, HttpResponse, get, web};
@@ -95,10 +96,10 @@ impl Link {
 }
 
 fn unknown(name: &str, reader: &Reader<'_>, errors: &RequestErrors) {
-    let known: Vec<&str> = ["request", "as"].into_iter().chain(reader.names()).collect();
-    let detail = format!("This address takes {}.", known.join(", "));
+    let parameters: Vec<&str> = ["request", "as"].into_iter().chain(reader.names()).collect();
+    let detail = format!("This address takes {}.", parameters.join(", "));
     let mut error = errors.push(JsonPath::root().field(name), ErrorCode::UnknownParameter, detail);
-    error.nearest(nearest(name, &known)).allowed(&known);
+    error.nearest(nearest(name, &parameters)).allowed(&parameters);
 }
 
 fn decoded(value: &str, at: JsonPath<'_>, errors: &RequestErrors) -> Option<Vec<u8>> {

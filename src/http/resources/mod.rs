@@ -18,7 +18,7 @@ pub mod seasons;
 pub mod skip;
 pub mod tables;
 #[cfg(test)]
-mod traces;
+mod tests;
 mod values;
 pub mod variants;
 pub mod worm_beds;

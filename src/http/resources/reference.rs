@@ -240,10 +240,10 @@ fn sources() -> SourcesAnswer {
 /// Answers with what does not change while the program runs: with an ETag, and 304 to who has it already.
 pub fn cacheable(request: &HttpRequest, media: &str, bytes: actix_web::web::Bytes) -> HttpResponse {
     let tag = etag::of(&bytes);
-    let known = etag::is_known(request, &tag);
-    let mut builder = if known { HttpResponse::NotModified() } else { HttpResponse::Ok() };
+    let is_unchanged = etag::is_known(request, &tag);
+    let mut builder = if is_unchanged { HttpResponse::NotModified() } else { HttpResponse::Ok() };
     builder.insert_header((CACHE_CONTROL, "public, max-age=3600")).insert_header((ETAG, tag.to_string()));
-    if known { builder.finish() } else { builder.content_type(media).body(bytes) }
+    if is_unchanged { builder.finish() } else { builder.content_type(media).body(bytes) }
 }
 
 /// A list as JSON. It has no parameters: whoever sends one would take the whole list for a part of it.

@@ -30,13 +30,13 @@ pub fn value_called(id: &str) -> &str {
 #[cfg(test)]
 mod tests {
     use super::value_called;
-    use crate::garden::calibrations::TOLD_OF;
+    use crate::garden::calibrations::CALIBRATABLE;
     use std::collections::BTreeSet;
 
     #[test]
     fn every_value_that_records_tell_of_has_a_name_of_its_own() {
-        let names: BTreeSet<&str> = TOLD_OF.iter().map(|which| value_called(which.id())).collect();
-        assert_eq!(names.len(), TOLD_OF.len());
+        let names: BTreeSet<&str> = CALIBRATABLE.iter().map(|which| value_called(which.id())).collect();
+        assert_eq!(names.len(), CALIBRATABLE.len());
         assert!(names.iter().all(|name| !name.contains(['.', '_'])), "{names:?}");
     }
 }

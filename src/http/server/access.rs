@@ -65,10 +65,10 @@ fn needs_token(path: &str, method: &Method) -> bool {
 fn take_key(request: &mut ServiceRequest) -> Option<String> {
     let query = request.query_string();
     let key = query.split('&').find_map(|pair| pair.strip_prefix("key="))?.to_owned();
-    let others: Vec<&str> = query.split('&').filter(|pair| !pair.starts_with("key=")).collect();
-    let shorter = match others.is_empty() {
+    let other_pairs: Vec<&str> = query.split('&').filter(|pair| !pair.starts_with("key=")).collect();
+    let shorter = match other_pairs.is_empty() {
         true => request.path().to_owned(),
-        false => format!("{}?{}", request.path(), others.join("&")),
+        false => format!("{}?{}", request.path(), other_pairs.join("&")),
     };
     let mut parts = request.uri().clone().into_parts();
     parts.path_and_query = Some(PathAndQuery::try_from(shorter).ok()?);

@@ -42,9 +42,9 @@ impl Paths {
     }
 
     fn find(&self, path: &str) -> Option<&(&'static str, Vec<&'static str>)> {
-        let known = &self.0;
-        if let Some(at) = known.plain.get(path) {
-            return known.all.get(*at);
+        let paths = &self.0;
+        if let Some(at) = paths.plain.get(path) {
+            return paths.all.get(*at);
         }
         let matches = |pattern: &str| {
             let (mut a, mut b) = (pattern.split('/'), path.split('/'));
@@ -56,7 +56,7 @@ impl Paths {
                 }
             }
         };
-        known.all.iter().find(|(pattern, _)| pattern.contains('{') && matches(pattern))
+        paths.all.iter().find(|(pattern, _)| pattern.contains('{') && matches(pattern))
     }
 
     /// The template of a path, by which requests are noted: few words, whatever callers send.

@@ -59,7 +59,7 @@ impl clap::FromArgMatches for Flags {
 impl clap::Args for Flags {
     fn augment_args(command: Command) -> Command {
         let lists = ["token", "origins"];
-        let of = |setting: &Setting| {
+        let arg_of = |setting: &Setting| {
             let default = setting.default.map(|value| format!(" [default: {value}]")).unwrap_or_default();
             let action = if lists.contains(&setting.name) { ArgAction::Append } else { ArgAction::Set };
             let arg = Arg::new(setting.name).long(setting.name).value_name(setting.value).action(action);
@@ -68,7 +68,7 @@ impl clap::Args for Flags {
         let config = Arg::new("config").long("config").value_name("FILE").value_parser(clap::value_parser!(PathBuf));
         let check = Arg::new("check").long("check").action(ArgAction::SetTrue);
         command
-            .args(SETTINGS.iter().map(of))
+            .args(SETTINGS.iter().map(arg_of))
             .arg(config.help(format!("A TOML file of settings, with their names as keys [env: {CONFIG}]")))
             .arg(check.help("Check the settings, print them without secrets, and end: 0 if all are right, else 2"))
             .after_help("Flags win over variables of the environment, and these over the file. An empty variable counts as not set.")

@@ -117,9 +117,9 @@ pub fn parse<'t>(
     is_known: impl Fn(&str) -> bool,
     most: MostCells,
 ) -> Result<Sheet<'t>, CsvErrors> {
-    let (said, text, header_line) = without_separator(text);
+    let (separator, text, header_line) = without_separator(text);
     let text = (text, header_line);
-    let delimiter = delimiter.or(said).unwrap_or_else(|| best_delimiter(text, is_known));
+    let delimiter = delimiter.or(separator).unwrap_or_else(|| best_delimiter(text, is_known));
     let mut reader = Reader::new(text, (delimiter, most.columns));
     let header = header(&mut reader, (header_line, most.columns))?;
     let rows = rows(&mut reader, most.rows)?;
@@ -130,9 +130,9 @@ pub fn parse<'t>(
 fn without_separator(text: &str) -> (Option<char>, &str, usize) {
     let (first, rest) = text.split_once('\n').unwrap_or((text, ""));
     let first = first.trim_end_matches('\r').trim_matches('"').to_ascii_lowercase();
-    let said =
+    let separator =
         DELIMITERS.into_iter().find(|delimiter| first.strip_prefix("sep=") == Some(delimiter.encode_utf8(&mut [0; 4])));
-    said.map_or((None, text, 1), |said| (Some(said), rest, 2))
+    separator.map_or((None, text, 1), |separator| (Some(separator), rest, 2))
 }
 
 /// The names of the columns.

@@ -68,8 +68,8 @@ pub(super) fn as_in_or(field: &str, expected: &str, like: Option<&str>) -> Strin
         () if expected.starts_with("a text") => '"',
         () => return String::new(),
     };
-    let known = EXAMPLES.iter().filter(|(name, _)| *name == field).map(|(_, example)| *example);
-    let example = known.chain(is_day(field).then_some(DAY)).find(|example| example.starts_with(begins));
+    let of_field = EXAMPLES.iter().filter(|(name, _)| *name == field).map(|(_, example)| *example);
+    let example = of_field.chain(is_day(field).then_some(DAY)).find(|example| example.starts_with(begins));
     let example = example.map(str::to_owned).or_else(|| like.map(|text| format!("\"{text}\"")));
     example.map_or_else(String::new, |example| format!(", as in \"{field}\": {example}"))
 }

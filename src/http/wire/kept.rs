@@ -114,8 +114,8 @@ impl Kept {
         }
         let ranged = |index: &&usize| other(index).is_some_and(|(code, _)| code == ErrorCode::OutOfRange);
         // One number has one range: the error noted last, by the rule, stands for both.
-        let known = there.iter().find(ranged).copied().filter(|_| error.code == ErrorCode::OutOfRange);
-        let index = known.unwrap_or(self.entries.len());
+        let same_place = there.iter().find(ranged).copied().filter(|_| error.code == ErrorCode::OutOfRange);
+        let index = same_place.unwrap_or(self.entries.len());
         if let Some(other) = self.entries.get_mut(index) {
             *other = error;
         } else {
@@ -125,13 +125,13 @@ impl Kept {
         Some(index)
     }
 
-    /// Whether a hidden place is this one or lies above it.
+    /// Whether a hidden place is this one or above it.
     pub(super) fn is_hidden(&self, pointer: &str) -> bool {
         let mut above = pointer.match_indices('/').filter_map(|(at, _)| pointer.get(..at));
         !self.hidden.is_empty() && (self.hidden.contains(pointer) || above.any(|above| self.hidden.contains(above)))
     }
 
-    /// Whether a hidden place is this one or lies above or under it.
+    /// Whether a hidden place is this one, or above or under it.
     pub(super) fn touches(&self, pointer: &str) -> bool {
         if self.is_hidden(pointer) {
             return true;

@@ -8,12 +8,12 @@
 #[derive(Clone, Copy, Debug)]
 pub struct JsonPath<'a> {
     parent: Option<&'a JsonPath<'a>>,
-    step: Step<'a>,
+    segment: PathSegment<'a>,
 }
 
-/// One step of a path.
+/// One segment of a path.
 #[derive(Clone, Copy, Debug)]
-enum Step<'a> {
+enum PathSegment<'a> {
     Root,
     Field(&'a str),
     Index(usize),
@@ -22,34 +22,34 @@ enum Step<'a> {
 impl<'a> JsonPath<'a> {
     /// The whole document.
     pub const fn root() -> Self {
-        Self { parent: None, step: Step::Root }
+        Self { parent: None, segment: PathSegment::Root }
     }
 
     /// The member called `name` of the object at this place.
     pub const fn field(&'a self, name: &'a str) -> Self {
-        Self { parent: Some(self), step: Step::Field(name) }
+        Self { parent: Some(self), segment: PathSegment::Field(name) }
     }
 
     /// The entry with this number (the first is 0) of the list at this place.
     pub const fn index(&'a self, index: usize) -> Self {
-        Self { parent: Some(self), step: Step::Index(index) }
+        Self { parent: Some(self), segment: PathSegment::Index(index) }
     }
 
     /// The place as a JSON pointer (RFC 6901); the root is the empty text.
     #[must_use]
     pub fn to_pointer(&self) -> String {
-        let mut steps = Vec::new();
+        let mut segments = Vec::new();
         let mut at = Some(self);
         while let Some(place) = at {
-            steps.push(place.step);
+            segments.push(place.segment);
             at = place.parent;
         }
         let mut pointer = String::new();
-        for step in steps.iter().rev() {
-            match step {
-                Step::Root => {}
-                Step::Field(name) => push_field(&mut pointer, name),
-                Step::Index(index) => {
+        for segment in segments.iter().rev() {
+            match segment {
+                PathSegment::Root => {}
+                PathSegment::Field(name) => push_field(&mut pointer, name),
+                PathSegment::Index(index) => {
                     pointer.push('/');
                     pointer.push_str(&index.to_string());
                 }
@@ -61,18 +61,18 @@ impl<'a> JsonPath<'a> {
     /// The name of the member this place stands for, if it is a member.
     #[must_use]
     pub const fn name(&self) -> Option<&'a str> {
-        match self.step {
-            Step::Field(name) => Some(name),
-            Step::Root | Step::Index(_) => None,
+        match self.segment {
+            PathSegment::Field(name) => Some(name),
+            PathSegment::Root | PathSegment::Index(_) => None,
         }
     }
 
     /// The number of the list entry this place stands for, if it is one.
     #[must_use]
     pub const fn number(&self) -> Option<usize> {
-        match self.step {
-            Step::Index(index) => Some(index),
-            Step::Root | Step::Field(_) => None,
+        match self.segment {
+            PathSegment::Index(index) => Some(index),
+            PathSegment::Root | PathSegment::Field(_) => None,
         }
     }
 }
@@ -89,9 +89,9 @@ fn push_field(pointer: &mut String, name: &str) {
     }
 }
 
-/// Takes the escapes out of one step of a pointer.
-pub(crate) fn unescape(step: &str) -> String {
-    step.replace("~1", "/").replace("~0", "~")
+/// Takes the escapes out of one segment of a pointer.
+pub(crate) fn unescape(segment: &str) -> String {
+    segment.replace("~1", "/").replace("~0", "~")
 }
 
 #[cfg(test)]

@@ -112,8 +112,8 @@ fn message(reported: &str, before: &str, after: &str) -> String {
         }
         _ => None,
     };
-    let known = about_word.or_else(|| known_message(reported));
-    known.map_or_else(|| format!("This is not JSON: {}.", cut(reported, 200)), str::to_owned)
+    let message = about_word.or_else(|| known_message(reported));
+    message.map_or_else(|| format!("This is not JSON: {}.", cut(reported, 200)), str::to_owned)
 }
 
 /// What to say about the word or sign that stands at the error.

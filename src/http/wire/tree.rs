@@ -109,27 +109,27 @@ impl<'a> From<&'a str> for Node<'a> {
 pub fn parse(bytes: &[u8]) -> Result<Node<'_>, SyntaxFault> {
     let text = syntax::text_of(bytes)?;
     let too_deep = Cell::new(false);
-    let seed = NodeSeed { room: MAX_DEPTH, too_deep: &too_deep };
+    let seed = NodeSeed { depth_left: MAX_DEPTH, too_deep: &too_deep };
     let mut reader = serde_json::Deserializer::from_str(text);
     let node = seed.deserialize(&mut reader);
     let whole = node.and_then(|node| reader.end().map(|()| node));
     whole.map_err(|error| syntax::explain(text, &error, too_deep.get()))
 }
 
-/// Reads one node; `room` is how many containers may still be opened.
+/// Reads one node; `depth_left` is how many containers may still be opened.
 #[derive(Clone, Copy)]
 struct NodeSeed<'c> {
-    room: usize,
+    depth_left: usize,
     too_deep: &'c Cell<bool>,
 }
 
 impl NodeSeed<'_> {
     fn inner<E: Error>(self) -> Result<Self, E> {
-        let room = self.room.checked_sub(1).ok_or_else(|| {
+        let depth_left = self.depth_left.checked_sub(1).ok_or_else(|| {
             self.too_deep.set(true);
             E::custom("nested too deeply")
         })?;
-        Ok(Self { room, ..self })
+        Ok(Self { depth_left, ..self })
     }
 }
 

@@ -145,7 +145,7 @@ impl<'a> Bounds<'a> {
         first
     }
 
-    /// True if a start lies before the first possible one.
+    /// True if a start is before the first possible one.
     pub fn is_late(&self, start: NaiveDate) -> bool {
         self.first().is_some_and(|(first, _)| start < first)
     }

@@ -84,7 +84,7 @@ pub struct Batch {
     pub worms_in_on: Option<NaiveDate>,
     /// The day on which the castings are ready, for a start on that day; `None` also where it is too late for that.
     pub ready_on: Option<NaiveDate>,
-    /// Set where that start lies before the first possible one.
+    /// Set where that start is before the first possible one.
     pub late: Option<Late>,
 }
 

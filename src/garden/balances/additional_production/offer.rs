@@ -1,4 +1,4 @@
-//! What there is to produce with, and what comes of it for all that is short.
+//! The means of additional production, and what they yield for all that is short.
 
 use super::late::Bounds;
 use super::shortages::{Shortage, check_span, first_day, last_day, on_the_first_day, within};

@@ -24,7 +24,7 @@ pub struct Shortage {
     pub amount: Millilitres,
 }
 
-/// Answers "what is short by which day?" ([`super::super::allocation::shortfalls`]). What is short without a last day is due on `end`.
+/// Answers "what is short by which day?" ([`super::super::allocation::shortfalls`]). What is short without a last day falls on `end`.
 ///
 /// # Errors
 /// The place of the first demand that is short, where there is no day at all.

@@ -36,10 +36,10 @@ pub fn can_wait(
     // What each demand lacks in the plan; it takes that of the castings that come first.
     let mut lacks: Vec<u64> = balance.demands.iter().map(|served| served.shortfall.get()).collect();
     let mut drawn = vec![vec![0_u64; requirements.len()]; shortages.len()];
-    for draw in allocate(&all, &demands).draws {
-        let place = draw.lot.checked_sub(lots.len()).and_then(|shortage| drawn.get_mut(shortage));
-        if let Some(sum) = place.zip(owners.get(draw.demand)).and_then(|(of_all, owner)| of_all.get_mut(*owner)) {
-            *sum = sum.saturating_add(draw.amount.get());
+    for allotment in allocate(&all, &demands).allotments {
+        let place = allotment.lot.checked_sub(lots.len()).and_then(|shortage| drawn.get_mut(shortage));
+        if let Some(sum) = place.zip(owners.get(allotment.demand)).and_then(|(of_all, owner)| of_all.get_mut(*owner)) {
+            *sum = sum.saturating_add(allotment.amount.get());
         }
     }
     let beyond = |(demand, (drawn, lack)): (usize, (u64, &mut u64))| {

@@ -13,7 +13,7 @@ use std::collections::BTreeMap;
 const LARGEST: u64 = 1_000_000_000_000_000;
 
 /// A lot in use, by order of end.
-pub(super) struct Source {
+pub(super) struct RankedLot {
     /// Its place in the list given.
     pub index: usize,
     /// The first day, as a day number.
@@ -27,7 +27,7 @@ pub(super) struct Source {
 }
 
 /// A demand in use, by order of end.
-pub(super) struct Wish {
+pub(super) struct RankedDemand {
     /// Its place in the list given.
     pub index: usize,
     /// The first day, as a day number.
@@ -52,26 +52,26 @@ pub(super) struct Wish {
 /// lots by last day, first day, list; demands by last day, priority, list.
 pub(super) struct Board {
     /// The lots.
-    pub lots: Vec<Source>,
+    pub lots: Vec<RankedLot>,
     /// The demands.
-    pub demands: Vec<Wish>,
+    pub demands: Vec<RankedDemand>,
 }
 
 impl Board {
     /// The board with nothing given.
     pub fn new(lots: &[Lot], demands: &[Demand]) -> Self {
-        let mut sources: Vec<Source> = lots.iter().enumerate().filter_map(source).collect();
-        sources.sort_unstable_by_key(|lot| (lot.last, lot.first, lot.index));
-        let mut wishes: Vec<Wish> = demands.iter().enumerate().filter_map(wish).collect();
-        wishes.sort_unstable_by_key(|wish| (wish.last, wish.priority, wish.index));
-        Self { lots: sources, demands: wishes }
+        let mut ranked_lots: Vec<RankedLot> = lots.iter().enumerate().filter_map(ranked_lot).collect();
+        ranked_lots.sort_unstable_by_key(|lot| (lot.last, lot.first, lot.index));
+        let mut ranked_demands: Vec<RankedDemand> = demands.iter().enumerate().filter_map(ranked_demand).collect();
+        ranked_demands.sort_unstable_by_key(|demand| (demand.last, demand.priority, demand.index));
+        Self { lots: ranked_lots, demands: ranked_demands }
     }
 
     /// The places of the demands on the board, by priority.
     pub fn classes(&self) -> BTreeMap<u8, Vec<usize>> {
         let mut classes: BTreeMap<u8, Vec<usize>> = BTreeMap::new();
-        for (rank, wish) in self.demands.iter().enumerate() {
-            classes.entry(wish.priority).or_default().push(rank);
+        for (rank, demand) in self.demands.iter().enumerate() {
+            classes.entry(demand.priority).or_default().push(rank);
         }
         classes
     }
@@ -83,43 +83,43 @@ impl Board {
 
     /// The number of portions of a demand; zero for none.
     pub fn portions(&self, rank: usize) -> u32 {
-        self.demands.get(rank).map_or(0, |wish| wish.portions)
+        self.demands.get(rank).map_or(0, |demand| demand.portions)
     }
 
     /// What a demand asks, in millilitres.
     pub fn wanted(&self, rank: usize) -> u64 {
-        self.demands.get(rank).map_or(0, |wish| wish.wanted)
+        self.demands.get(rank).map_or(0, |demand| demand.wanted)
     }
 
     /// The place of a demand in the list given.
     pub fn index(&self, rank: usize) -> usize {
-        self.demands.get(rank).map_or(usize::MAX, |wish| wish.index)
+        self.demands.get(rank).map_or(usize::MAX, |demand| demand.index)
     }
 
     /// Sets what a demand asks, in millilitres.
     pub fn ask(&mut self, rank: usize, amount: u64) {
-        if let Some(wish) = self.demands.get_mut(rank) {
-            wish.wanted = amount;
+        if let Some(demand) = self.demands.get_mut(rank) {
+            demand.wanted = amount;
         }
     }
 
     /// Sets what a demand is given, in millilitres.
     pub fn give(&mut self, rank: usize, amount: u64) {
-        if let Some(wish) = self.demands.get_mut(rank) {
-            wish.given = amount;
+        if let Some(demand) = self.demands.get_mut(rank) {
+            demand.given = amount;
         }
     }
 
     /// Notes the exact share of what a demand asks.
     pub fn note_share(&mut self, rank: usize, share: Fraction) {
-        if let Some(wish) = self.demands.get_mut(rank) {
-            wish.share = share;
+        if let Some(demand) = self.demands.get_mut(rank) {
+            demand.share = share;
         }
     }
 
     /// The lots with their stock.
     pub fn stock(&self) -> Vec<Node> {
-        let node = |lot: &Source| Node {
+        let node = |lot: &RankedLot| Node {
             first: lot.first,
             last: lot.last,
             early: lot.last,
@@ -131,37 +131,37 @@ impl Board {
 
     /// The demands with what they are given so far.
     pub fn served(&self) -> Vec<Node> {
-        self.nodes(|wish| wish.given)
+        self.nodes(|demand| demand.given)
     }
 
     /// The demands with what they ask.
     pub fn asked(&self) -> Vec<Node> {
-        self.nodes(|wish| wish.wanted)
+        self.nodes(|demand| demand.wanted)
     }
 
-    fn nodes(&self, amount: impl Fn(&Wish) -> u64) -> Vec<Node> {
-        let node = |wish: &Wish| Node {
-            first: wish.first,
-            last: wish.last,
-            early: wish.early,
+    fn nodes(&self, amount: impl Fn(&RankedDemand) -> u64) -> Vec<Node> {
+        let node = |demand: &RankedDemand| Node {
+            first: demand.first,
+            last: demand.last,
+            early: demand.early,
             untreated: false,
-            amount: u128::from(amount(wish)),
+            amount: u128::from(amount(demand)),
         };
         self.demands.iter().map(node).collect()
     }
 }
 
-fn source((index, lot): (usize, &Lot)) -> Option<Source> {
+fn ranked_lot((index, lot): (usize, &Lot)) -> Option<RankedLot> {
     let amount = lot.amount.get().min(LARGEST);
     let (first, last) = days(lot.window);
-    (amount > 0 && first <= last).then_some(Source { index, first, last, untreated: lot.untreated, amount })
+    (amount > 0 && first <= last).then_some(RankedLot { index, first, last, untreated: lot.untreated, amount })
 }
 
-fn wish((index, demand): (usize, &Demand)) -> Option<Wish> {
+fn ranked_demand((index, demand): (usize, &Demand)) -> Option<RankedDemand> {
     let wanted = demand.amount.get().min(LARGEST);
     let (first, last) = days(demand.eligibility.treated.cut(demand.window)?);
     let early = demand.eligibility.untreated.cut(demand.window).map_or(NEVER, |window| days(window).1.min(last));
-    (wanted > 0 && first <= last).then_some(Wish {
+    (wanted > 0 && first <= last).then_some(RankedDemand {
         index,
         first,
         last,

@@ -27,7 +27,7 @@ struct Entry {
     early: i32,
     /// Whether a lot counts as raw manure.
     untreated: bool,
-    /// Stock of a lot, promise to a settled demand, or wish of a free one.
+    /// Stock of a lot, promise to a settled demand, or what a free one asks.
     amount: u64,
     /// Whether this is a demand whose share is to be found.
     free: bool,
@@ -92,13 +92,13 @@ impl Part {
             }
         }
         let entries = board.demands.iter().zip(is_free).enumerate();
-        let demands = entries.map(|(rank, (wish, free))| Entry {
+        let demands = entries.map(|(rank, (demand, free))| Entry {
             rank,
-            first: wish.first,
-            last: wish.last,
-            early: wish.early,
+            first: demand.first,
+            last: demand.last,
+            early: demand.early,
             untreated: false,
-            amount: if free { wish.wanted } else { wish.given },
+            amount: if free { demand.wanted } else { demand.given },
             free,
         });
         Self { lots: lots.collect(), demands: demands.filter(|entry| entry.amount > 0).collect() }

@@ -131,9 +131,9 @@ pub struct Demand {
     pub eligibility: Eligibility,
 }
 
-/// One taking: so much of one lot for one demand.
+/// So much of one lot for one demand.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub struct Draw {
+pub struct Allotment {
     /// The place of the lot in the list given, from 0.
     pub lot: usize,
     /// The place of the demand in the list given, from 0.
@@ -149,11 +149,11 @@ pub struct Draw {
 #[derive(Debug, Clone, Default, PartialEq, Eq, Hash)]
 pub struct Allocation {
     /// What each demand is given, in millilitres, in the order of the demands.
-    /// Always the sum of that demand's draws, and never more than it asked.
+    /// Always the sum of that demand's allotments, and never more than it asked.
     pub given: Vec<Millilitres>,
-    /// Every taking, by demand, then by lot: the one that expires first, then
+    /// Every allotment, by demand, then by lot: the one that expires first, then
     /// the one ready first, then list order.
-    pub draws: Vec<Draw>,
+    pub allotments: Vec<Allotment>,
 }
 
 /// Shares the lots among the demands.
@@ -197,7 +197,7 @@ pub struct Allocation {
 ///
 /// A demand may draw on a lot if their date ranges share a day up to the limit of its [`Eligibility`]. So a lot is barred from some
 /// demands and stays there for the others, and treated lots go to those who can use nothing else. The way through the days is the
-/// same, each drawing on what it may; where that leaves somebody short, draws are exchanged until nobody is.
+/// same, each drawing on what it may; where that leaves somebody short, allotments are exchanged until nobody is.
 #[must_use]
 pub fn allocate(lots: &[Lot], demands: &[Demand]) -> Allocation {
     let mut sharing = Sharing::new(lots, demands);

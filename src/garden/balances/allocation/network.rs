@@ -87,7 +87,7 @@ impl Network {
         let mut need = extra;
         while need > 0 {
             let path = self.path(demand, need == extra).unwrap_or_default();
-            let amount = self.room(&path).min(need);
+            let amount = self.capacity(&path).min(need);
             if amount == 0 {
                 self.take_back(demand, extra - need);
                 return false;
@@ -136,12 +136,12 @@ impl Network {
 
     /// What goes where, by lot; one entry for each pair.
     pub fn moves(&self) -> Vec<Move> {
-        let of = |(lot, tap): (usize, &Tap)| {
+        let moves_of_lot = |(lot, tap): (usize, &Tap)| {
             let out: Vec<Move> =
                 tap.out.iter().map(|(demand, amount)| Move { lot, demand: *demand, amount: *amount }).collect();
             out
         };
-        self.taps.iter().enumerate().flat_map(of).collect()
+        self.taps.iter().enumerate().flat_map(moves_of_lot).collect()
     }
 
     /// Moves an amount from what a lot can spare to a demand.

@@ -4,34 +4,34 @@ use super::board::Board;
 use super::flow::in_order;
 use super::round::small;
 use super::sweep::Move;
-use super::{Allocation, Demand, Draw, Lot};
+use super::{Allocation, Allotment, Demand, Lot};
 use crate::garden::units::Millilitres;
 
-/// Walks through the days and writes down every draw.
+/// Walks through the days and writes down every allotment.
 ///
-/// What is given is the sum of the draws. It is what the board says, because
+/// What is given is the sum of the allotments. It is what the board says, because
 /// the walk serves all amounts that can be served together.
 pub(super) fn route(board: &Board, lots: &[Lot], demands: &[Demand]) -> Allocation {
     let outcome = in_order(&board.stock(), &board.served());
     debug_assert!(outcome.unmet.iter().all(|unmet| *unmet == 0), "amounts that can be served together are all routed");
     let mut given = vec![Millilitres::ZERO; demands.len()];
-    let mut draws = Vec::with_capacity(outcome.moves.len());
+    let mut allotments = Vec::with_capacity(outcome.moves.len());
     for step in &outcome.moves {
-        let Some(draw) = draw(board, step, lots, demands) else {
+        let Some(allotment) = allotment(board, step, lots, demands) else {
             continue;
         };
-        if let Some(total) = given.get_mut(draw.demand) {
-            *total = Millilitres::new(total.get().saturating_add(draw.amount.get()));
+        if let Some(total) = given.get_mut(allotment.demand) {
+            *total = Millilitres::new(total.get().saturating_add(allotment.amount.get()));
         }
-        draws.push((step.lot, draw));
+        allotments.push((step.lot, allotment));
     }
-    draws.sort_unstable_by_key(|(rank, draw)| (draw.demand, *rank));
-    Allocation { given, draws: draws.into_iter().map(|(_, draw)| draw).collect() }
+    allotments.sort_unstable_by_key(|(rank, allotment)| (allotment.demand, *rank));
+    Allocation { given, allotments: allotments.into_iter().map(|(_, allotment)| allotment).collect() }
 }
 
-fn draw(board: &Board, step: &Move, lots: &[Lot], demands: &[Demand]) -> Option<Draw> {
+fn allotment(board: &Board, step: &Move, lots: &[Lot], demands: &[Demand]) -> Option<Allotment> {
     let lot = board.lots.get(step.lot)?.index;
     let demand = board.demands.get(step.demand)?.index;
     let common = lots.get(lot)?.window.common(demands.get(demand)?.window);
-    Some(Draw { lot, demand, on: common.first, amount: Millilitres::new(small(step.amount)) })
+    Some(Allotment { lot, demand, on: common.first, amount: Millilitres::new(small(step.amount)) })
 }

@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 use std::ops::{Bound, RangeBounds};
 
 /// What each demand is given so far and its exact share, by rank; kept to go back to.
-pub struct Given(Vec<(u64, Fraction)>);
+pub struct SharesByRank(Vec<(u64, Fraction)>);
 
 /// The lots, the demands, and what each is given.
 ///
@@ -28,12 +28,17 @@ impl Sharing {
     pub fn new(lots: &[Lot], demands: &[Demand]) -> Self {
         let board = Board::new(lots, demands);
         let mut ranks = vec![None; demands.len()];
-        for (rank, wish) in board.demands.iter().enumerate() {
-            if let Some(slot) = ranks.get_mut(wish.index) {
+        for (rank, demand) in board.demands.iter().enumerate() {
+            if let Some(slot) = ranks.get_mut(demand.index) {
                 *slot = Some(rank);
             }
         }
-        Self { classes: board.classes(), wanted: board.demands.iter().map(|wish| wish.wanted).collect(), ranks, board }
+        Self {
+            classes: board.classes(),
+            wanted: board.demands.iter().map(|demand| demand.wanted).collect(),
+            ranks,
+            board,
+        }
     }
 
     /// Shares anew among the priorities of this range, in order, beside what the earlier ones have. The later ones are given nothing.
@@ -64,12 +69,14 @@ impl Sharing {
 
     /// What a demand is given.
     pub fn given(&self, demand: usize) -> Millilitres {
-        Millilitres::new(self.rank(demand).and_then(|rank| self.board.demands.get(rank)).map_or(0, |wish| wish.given))
+        Millilitres::new(
+            self.rank(demand).and_then(|rank| self.board.demands.get(rank)).map_or(0, |demand| demand.given),
+        )
     }
 
     /// The exact share of what a demand asks that it is given, before that was rounded to millilitres.
     pub fn share(&self, demand: usize) -> Fraction {
-        self.rank(demand).and_then(|rank| self.board.demands.get(rank)).map_or(Fraction::ZERO, |wish| wish.share)
+        self.rank(demand).and_then(|rank| self.board.demands.get(rank)).map_or(Fraction::ZERO, |demand| demand.share)
     }
 
     /// Whether none of these demands of one priority could get a millilitre beside what the earlier priorities have. Whoever is of
@@ -83,14 +90,14 @@ impl Sharing {
     }
 
     /// What everybody is given, to go back to.
-    pub fn save(&self) -> Given {
-        Given(self.board.demands.iter().map(|wish| (wish.given, wish.share)).collect())
+    pub fn save(&self) -> SharesByRank {
+        SharesByRank(self.board.demands.iter().map(|demand| (demand.given, demand.share)).collect())
     }
 
     /// Goes back to what everybody was given.
-    pub fn go_back(&mut self, Given(given): Given) {
-        for (wish, (given, share)) in self.board.demands.iter_mut().zip(given) {
-            (wish.given, wish.share) = (given, share);
+    pub fn go_back(&mut self, SharesByRank(given): SharesByRank) {
+        for (demand, (given, share)) in self.board.demands.iter_mut().zip(given) {
+            (demand.given, demand.share) = (given, share);
         }
     }
 

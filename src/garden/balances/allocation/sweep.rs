@@ -81,17 +81,17 @@ pub(super) fn sweep(lots: &[Node], demands: &[Node]) -> Sweep {
 /// As [`sweep`], where the order of the starts is known.
 pub(super) fn sweep_from(starts: &Starts, lots: &[Node], demands: &[Node]) -> Sweep {
     let mut stock = Queue::new(lots, &starts.lots);
-    let mut wishes = Queue::new(demands, &starts.demands);
+    let mut unserved = Queue::new(demands, &starts.demands);
     let mut unmet = Vec::with_capacity(demands.len());
     let mut moves = Vec::with_capacity(lots.len() + demands.len());
     let mut ending_lots = lots.iter().enumerate().peekable();
     for (demand, node) in demands.iter().enumerate() {
         check();
         while let Some((lot, ending)) = ending_lots.next_if(|(_, lot)| lot.last < node.last) {
-            close_lot(&mut stock, &mut wishes, &mut moves, (lot, ending.last));
+            close_lot(&mut stock, &mut unserved, &mut moves, (lot, ending.last));
         }
         stock.open_until(node.last);
-        let mut need = wishes.close(demand);
+        let mut need = unserved.close(demand);
         while let Some((lot, amount)) = stock.take(need) {
             need -= amount;
             moves.push(Move { lot, demand, amount });
@@ -102,10 +102,10 @@ pub(super) fn sweep_from(starts: &Starts, lots: &[Node], demands: &[Node]) -> Sw
 }
 
 /// Gives what is left of a lot on its last day to the demands then open.
-fn close_lot(stock: &mut Queue<'_>, wishes: &mut Queue<'_>, moves: &mut Vec<Move>, (lot, day): (usize, i32)) {
-    wishes.open_until(day);
+fn close_lot(stock: &mut Queue<'_>, unserved: &mut Queue<'_>, moves: &mut Vec<Move>, (lot, day): (usize, i32)) {
+    unserved.open_until(day);
     let mut rest = stock.close(lot);
-    while let Some((demand, amount)) = wishes.take(rest) {
+    while let Some((demand, amount)) = unserved.take(rest) {
         rest -= amount;
         moves.push(Move { lot, demand, amount });
     }

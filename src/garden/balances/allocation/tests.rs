@@ -63,15 +63,15 @@ fn spring_is_shared_to_the_millilitre() {
     assert_eq!(amounts.iter().sum::<u64>(), 116_000);
     let wanted: u64 = demands.iter().map(|demand| demand.amount.get()).sum();
     assert_eq!((wanted, wanted - 116_000), (171_600, 55_600));
-    let draw = |lot, demand, on, amount| Draw { lot, demand, on: Some(on), amount: ml(amount) };
+    let allotment = |lot, demand, on, amount| Allotment { lot, demand, on: Some(on), amount: ml(amount) };
     let expected = [
-        draw(0, 0, day(3, 20), 40_000),
-        draw(0, 1, day(4, 5), 22_727),
-        draw(0, 2, day(4, 5), 27_273),
-        draw(1, 3, day(5, 15), 6_000),
-        draw(1, 4, day(6, 10), 20_000),
+        allotment(0, 0, day(3, 20), 40_000),
+        allotment(0, 1, day(4, 5), 22_727),
+        allotment(0, 2, day(4, 5), 27_273),
+        allotment(1, 3, day(5, 15), 6_000),
+        allotment(1, 4, day(6, 10), 20_000),
     ];
-    assert_eq!(allocation.draws, expected);
+    assert_eq!(allocation.allotments, expected);
     assert_eq!(pro_rata_share(&lots, &demands), Fraction::new(90_000, 145_600));
 }
 
@@ -175,7 +175,8 @@ fn the_lot_that_expires_first_goes_first() {
         lot(10, range(Some(day(3, 1)), Some(day(4, 9)))),
     ];
     let allocation = allocate(&lots, &[demand(25, on(day(4, 1)), 1)]);
-    let order: Vec<(usize, u64)> = allocation.draws.iter().map(|draw| (draw.lot, draw.amount.get())).collect();
+    let order: Vec<(usize, u64)> =
+        allocation.allotments.iter().map(|allotment| (allotment.lot, allotment.amount.get())).collect();
     // By lot tie order: the one ready first, the other of that use-by, the rest.
     assert_eq!(order, [(2, 10), (1, 10), (0, 5)]);
 }
@@ -185,10 +186,10 @@ fn what_is_left_of_an_ending_lot_goes_by_end_then_priority_then_list() {
     let spring = range(Some(day(3, 1)), Some(day(4, 30)));
     let lots = [lot(4, range(Some(day(3, 1)), None)), lot(4, range(Some(day(3, 1)), Some(day(3, 9))))];
     let from_ending = |demands: [Demand; 2]| -> Vec<u64> {
-        let draws = allocate(&lots, &demands).draws;
+        let allotments = allocate(&lots, &demands).allotments;
         let sum = |demand: usize| {
-            let taken = draws.iter().filter(|d| d.lot == 1 && d.demand == demand);
-            taken.map(|draw| draw.amount.get()).sum()
+            let taken = allotments.iter().filter(|d| d.lot == 1 && d.demand == demand);
+            taken.map(|allotment| allotment.amount.get()).sum()
         };
         vec![sum(0), sum(1)]
     };
@@ -209,7 +210,8 @@ fn draws_are_dated_on_the_first_common_day() {
         demand(3, range(None, Some(day(3, 1))), 1),
         demand(3, range(Some(day(2, 1)), None), 1),
     ];
-    let dates: Vec<Option<NaiveDate>> = allocate(&lots, &demands).draws.iter().map(|draw| draw.on).collect();
+    let dates: Vec<Option<NaiveDate>> =
+        allocate(&lots, &demands).allotments.iter().map(|allotment| allotment.on).collect();
     assert_eq!(dates, [None, None, Some(day(2, 1))]);
 }
 
@@ -297,7 +299,7 @@ fn uneven_portions_are_rounded_down() {
 fn a_portion_may_come_from_two_lots() {
     let allocation = allocate(&[undated(6), undated(6)], &[in_portions(10, 1)]);
     assert_eq!(allocation.given, [ml(10)]);
-    assert_eq!(allocation.draws.len(), 2);
+    assert_eq!(allocation.allotments.len(), 2);
 }
 
 #[test]

@@ -160,23 +160,23 @@ impl Pool {
         found
     }
 
-    /// The earliest day that covers all that is short, or else the most; nothing unless it lies after the last day.
+    /// The earliest day that covers all that is short, or else the most; nothing unless it is after the last day.
     fn best_day(&self, need: &Need) -> Option<(NaiveDate, u64)> {
         let mut ends = self.ends.iter().filter_map(|place| self.rests.get(*place)).peekable();
         let mut starts = self.rests.iter().peekable();
-        // What has begun and what has ended, of the treated lots and of the others.
-        let (mut begun, mut ended) = (Sums::default(), Sums::default());
+        // What has started and what has ended, of the treated lots and of the others.
+        let (mut started, mut ended) = (Sums::default(), Sums::default());
         let (mut day, mut best) = (need.last, (need.last, 0));
         loop {
             check();
             while let Some(rest) = starts.next_if(|rest| rest.lot.window.first <= Some(day)) {
-                begun.add(rest);
+                started.add(rest);
             }
             while let Some(rest) = ends.next_if(|rest| rest.lot.window.last.is_some_and(|last| last < day)) {
                 ended.add(rest);
             }
             let there = |untreated: bool| match need.may(untreated, day) {
-                true => begun.of(untreated).saturating_sub(ended.of(untreated)),
+                true => started.of(untreated).saturating_sub(ended.of(untreated)),
                 false => 0,
             };
             let amount = need.of_use(there(false).saturating_add(there(true)));

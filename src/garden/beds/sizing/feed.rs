@@ -180,13 +180,13 @@ fn nothing() -> Refusal {
 fn limit<R: Recorder>(sizer: &Sizer<'_, R>, (fit, coming): (&Fit, &Coming), weeks: &[Week]) -> Limit {
     let area = fit.area;
     let week = coming.a_day.kilograms() * f64::from(WEEK) * (1.0 + ROUNDING_TOLERANCE);
-    let comes: f64 = weeks.iter().map(|week| week.comes.kilograms()).sum();
+    let total: f64 = weeks.iter().map(|week| week.comes.kilograms()).sum();
     let warm: f64 = weeks.iter().map(|week| week.warm_days).sum();
     let days = whole_days(sizer.clocks.count());
     let last = coming.all.and_then(|_| coming.deliveries.iter().map(|delivery| delivery.on).max());
     let caught_up = last.map_or_else(|| catches_up(weeks, week), |last| eats_the_last(weeks, (last, week)));
     let are_enough = fit.worms.0.likely() >= fit.worms_needed.likely();
-    match (caught_up, sizer.most_eaten(area, warm) >= comes, sizer.most_eaten(area, days) >= comes) {
+    match (caught_up, sizer.most_eaten(area, warm) >= total, sizer.most_eaten(area, days) >= total) {
         (true, ..) => Limit::Feed,
         (false, true, _) if coming.all.is_some() && are_enough => Limit::Time,
         (false, true, _) => Limit::Worms,
@@ -197,10 +197,10 @@ fn limit<R: Recorder>(sizer: &Sizer<'_, R>, (fit, coming): (&Fit, &Coming), week
 
 /// Whether no more than the feed of a week waits at the end of a week in the second half of the plan, after half of the feed has come.
 fn catches_up(weeks: &[Week], feed: f64) -> bool {
-    let comes: f64 = weeks.iter().map(|week| week.comes.kilograms()).sum();
+    let total: f64 = weeks.iter().map(|week| week.comes.kilograms()).sum();
     let come = weeks.iter().scan(0.0, |come, week| {
         *come += week.comes.kilograms();
-        Some(*come * (2.0 + ROUNDING_TOLERANCE) >= comes)
+        Some(*come * (2.0 + ROUNDING_TOLERANCE) >= total)
     });
     let second_half = weeks.iter().zip(come).skip(weeks.len() / 2);
     second_half.filter(|(_, most_has_come)| *most_has_come).any(|(of, _)| of.waits.kilograms() <= feed)

@@ -200,10 +200,10 @@ pub(super) fn run(
 ) -> Result<(Forecast, Vec<Week>), Refusal> {
     let known = Known { item: own, ..known };
     let forecast = forecast_on(bed, clocks, known, recorder)?;
-    let comes: Option<&[Delivery]> = match &bed.feed.supply {
+    let deliveries: Option<&[Delivery]> = match &bed.feed.supply {
         Supply::OnDates(list) => Some(list),
         Supply::AsNeeded | Supply::AllAtOnce(_) => None,
     };
-    let weeks = weeks::weeks(bed, comes, (clocks, known))?;
+    let weeks = weeks::weeks(bed, deliveries, (clocks, known))?;
     Ok((forecast, weeks))
 }

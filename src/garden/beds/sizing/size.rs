@@ -208,10 +208,10 @@ impl<'k, R: Recorder> Sizer<'k, R> {
 
     /// Feed of a week, moist.
     pub fn a_week(&self, D: Estimate<OfMass>) -> Estimate<OfMass> {
-        let it = self.inputs.recorder;
-        let n = it.by_rule("the days of a week", &[D.node()], Ratio::from_number(f64::from(WEEK)).into());
-        let D = it.figure(FeedAWeek { D, n });
-        it.figure(MoistOfDry { D, w: self.asked.feed.moisture })
+        let recorder = self.inputs.recorder;
+        let n = recorder.by_rule("the days of a week", &[D.node()], Ratio::from_number(f64::from(WEEK)).into());
+        let D = recorder.figure(FeedAWeek { D, n });
+        recorder.figure(MoistOfDry { D, w: self.asked.feed.moisture })
     }
 
     /// Castings of a year's feed.
@@ -230,20 +230,20 @@ impl<'k, R: Recorder> Sizer<'k, R> {
     pub fn castings_of(&mut self, D: Estimate<OfMass>) -> Result<Yield, Refusal> {
         let keeps = Keeps::known(self.asked.feed.ash, &mut self.inputs);
         let store = Store::known(&mut self.inputs)?;
-        let it = self.inputs.recorder;
+        let recorder = self.inputs.recorder;
         let (x, lambda, p) = (keeps.ash, keeps.loss, store.sieve);
-        let dry_matter = it.figure(DryCastings { D, x, lambda });
-        let passes = it.figure(SievedOfFeed { D, x, lambda, p });
-        let held_back = it.figure(HeldBack { C: dry_matter, p, rho_d: store.castings.dry_bulk_density });
-        Ok(store.takes(SievedParts { dry_matter, passes, held_back }, it))
+        let dry_matter = recorder.figure(DryCastings { D, x, lambda });
+        let passes = recorder.figure(SievedOfFeed { D, x, lambda, p });
+        let held_back = recorder.figure(HeldBack { C: dry_matter, p, rho_d: store.castings.dry_bulk_density });
+        Ok(store.takes(SievedParts { dry_matter, passes, held_back }, recorder))
     }
 
     /// What rules of thumb say of so much dry feed a day.
     pub fn thumb(&self, D: Estimate<OfMass>) -> Thumb {
-        let it = self.inputs.recorder;
-        let m = it.figure(MoistOfDry { D, w: self.asked.feed.moisture });
-        let B = it.figure(WormsByThumb { m });
-        Thumb { worms: B, ground: it.figure(GroundByThumb { B }) }
+        let recorder = self.inputs.recorder;
+        let m = recorder.figure(MoistOfDry { D, w: self.asked.feed.moisture });
+        let B = recorder.figure(WormsByThumb { m });
+        Thumb { worms: B, ground: recorder.figure(GroundByThumb { B }) }
     }
 }
 

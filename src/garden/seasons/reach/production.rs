@@ -47,11 +47,11 @@ impl Production<'_> {
 
     /// The same, started on the first possible day where their own start is too late; without those that cannot start.
     pub(super) fn possible(self) -> Vec<Batch> {
-        let begun = |batch: Batch| match batch.late {
+        let started = |batch: Batch| match batch.late {
             None => Some(batch),
-            Some(late) => self.begun_on(late.first_start_on?, batch),
+            Some(late) => self.started_on(late.first_start_on?, batch),
         };
-        self.batches().filter_map(begun).collect()
+        self.batches().filter_map(started).collect()
     }
 
     /// How many whole weeks before its own start a batch can begin; any number where nothing stands in the way.
@@ -60,7 +60,8 @@ impl Production<'_> {
         u32::try_from(start.signed_duration_since(first).num_weeks()).unwrap_or(0)
     }
 
-    pub(super) fn begun_on(self, start: NaiveDate, batch: Batch) -> Option<Batch> {
+    /// A batch that starts on this day; `None` where its worms would go in beyond the calendar.
+    pub(super) fn started_on(self, start: NaiveDate, batch: Batch) -> Option<Batch> {
         let worms_in = start.checked_add_days(Days::new(u64::from(self.recipe.days)))?;
         Some(Batch { start_on: Some(start), worms_in_on: Some(worms_in), ready_on: None, late: None, ..batch })
     }

@@ -1,9 +1,9 @@
-//! The search for the smallest step.
+//! The search for the smallest action.
 
 use super::super::options::{Change, ChangedChance, Runs, chance_with};
 use super::super::plan::Season;
 use super::production::Production;
-use super::tried::{Laid, Reached, Step, Tried, Way};
+use super::tried::{Action, Laid, Reached, Tried, Way};
 use crate::garden::assumptions::{Assumption, Known};
 use crate::garden::balances::additional_production::Batch;
 use crate::garden::units::quantity::OfMassPerArea;
@@ -19,13 +19,13 @@ const MOST_WEEKS: u32 = 26;
 /// Sacks are tried up to so many times all that is needed. Source: how this service works.
 const TIMES_THE_NEED: u64 = 2;
 
-/// Looks for the smallest step that reaches the goal.
+/// Looks for the smallest action that reaches the goal.
 pub(super) struct Search<'a, 'b> {
     pub season: &'a Season<'b>,
     pub how: &'a mut Runs,
 }
 
-/// How a step turned out: it reaches the goal, or not; an error where the work does not suffice to say.
+/// How an action turned out: it reaches the goal, or not; an error where the work does not suffice to say.
 type Outcome = Result<Option<Reached>, TooMuch>;
 
 /// The work that is left does not suffice.
@@ -41,7 +41,7 @@ impl Search<'_, '_> {
         let first = short.get().div_ceil(holds).max(1);
         let found = least((first, most), |count| self.bought(count.checked_mul(holds).ok_or(TooMuch)?, by)).ok()?;
         let (count, reached) = found.map_or((most, None), |(count, reached)| (count, Some(reached)));
-        Some(Tried { way: Way::Sacks, step: Step::Sacks(count), act_by: Some(by), reached })
+        Some(Tried { way: Way::Sacks, action: Action::Sacks(count), act_by: Some(by), reached })
     }
 
     fn bought(&mut self, amount: u64, by: NaiveDate) -> Outcome {
@@ -91,19 +91,20 @@ impl Search<'_, '_> {
             let late = planned.iter().filter_map(|batch| batch.late);
             let (first, why) =
                 late.filter_map(|late| Some((late.first_start_on?, late.binds))).max_by_key(|(day, _)| *day)?;
-            let step = Step::Beds(Laid { times: 1.0, weeks: 0, limiting_factor: Some(why), batches: Vec::new() });
-            return Some(Tried { way: Way::EarlierStart, step, act_by: Some(first), reached: None });
+            let action = Action::Beds(Laid { times: 1.0, weeks: 0, limiting_factor: Some(why), batches: Vec::new() });
+            return Some(Tried { way: Way::EarlierStart, action, act_by: Some(first), reached: None });
         }
         let mut last = None;
         for times in TIMES_EARLIER.into_iter().filter(|times| larger_too || *times <= 1.0) {
             let laid = |place: u64| {
                 let weeks = u32::try_from(place).ok()?;
                 let days = Days::new(u64::from(weeks) * 7);
-                let begun = |batch: &Batch| of.begun_on(batch.start_on?.checked_sub_days(days)?, larger(batch, times));
-                let batches = planned.iter().map(begun).collect::<Option<_>>()?;
+                let started =
+                    |batch: &Batch| of.started_on(batch.start_on?.checked_sub_days(days)?, larger(batch, times));
+                let batches = planned.iter().map(started).collect::<Option<_>>()?;
                 Some(Laid { times, weeks, limiting_factor: None, batches })
             };
-            // Earlier is not always better: winter may kill what is begun too early.
+            // Earlier is not always better: winter may kill what starts too early.
             let tried = self.produced((Way::EarlierStart, of), (1, u64::from(most)), laid)?;
             if tried.reached.is_some() {
                 return Some(tried);
@@ -132,7 +133,7 @@ impl Search<'_, '_> {
         let (place, reached) = found.ok()?.map_or((most, None), |(place, reached)| (place, Some(reached)));
         let laid = laid(place)?;
         let act_by = laid.batches.iter().filter_map(|batch| batch.start_on).min();
-        Some(Tried { way, step: Step::Beds(laid), act_by, reached })
+        Some(Tried { way, action: Action::Beds(laid), act_by, reached })
     }
 
     /// Whether a changed season reaches the goal; what it took is not there for the next.

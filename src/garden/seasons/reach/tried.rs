@@ -1,4 +1,4 @@
-//! What is tried, and what comes of it.
+//! What is tried, and the outcome.
 
 use crate::garden::balances::additional_production::{Batch, LimitingFactor};
 use crate::garden::units::Millilitres;
@@ -13,7 +13,7 @@ pub enum Way {
     MoreGround,
     /// As much is produced with more worms on the same ground.
     MoreWorms,
-    /// The production is begun earlier, on more ground where that alone does not do.
+    /// The production starts earlier, on more ground where that alone does not do.
     EarlierStart,
 }
 
@@ -35,7 +35,7 @@ impl Way {
 
 /// What is done.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Step {
+pub enum Action {
     /// So many sacks are bought.
     Sacks(u64),
     /// Beds are laid.
@@ -47,7 +47,7 @@ pub enum Step {
 pub struct Laid {
     /// So many times the ground, the worms, or both with the feed.
     pub times: f64,
-    /// Begun so many weeks before the start of the option.
+    /// Started so many weeks before the start of the option.
     pub weeks: u32,
     /// What stands in the way of any earlier start; then no bed is laid.
     pub limiting_factor: Option<LimitingFactor>,
@@ -55,7 +55,7 @@ pub struct Laid {
     pub batches: Vec<Batch>,
 }
 
-impl Step {
+impl Action {
     /// The beds that are laid.
     #[must_use]
     pub fn batches(&self) -> &[Batch] {
@@ -66,20 +66,20 @@ impl Step {
     }
 }
 
-/// A step that was tried.
+/// An action that was tried.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Tried {
     /// Which way.
     pub way: Way,
-    /// The smallest step that reaches a chance of 90 %, else the largest one that was tried.
-    pub step: Step,
+    /// The smallest action that reaches a chance of 90 %, else the largest one that was tried.
+    pub action: Action,
     /// The latest day to act; where no earlier start is possible, the first possible one.
     pub act_by: Option<NaiveDate>,
-    /// What comes of it; `None` where it does not reach a chance of 90 %.
+    /// The outcome; `None` where it does not reach a chance of 90 %.
     pub reached: Option<Reached>,
 }
 
-/// What comes of a step that reaches a chance of 90 %.
+/// The outcome of an action that reaches a chance of 90 %.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Reached {
     /// Runs in which everybody gets all.

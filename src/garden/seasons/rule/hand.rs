@@ -56,9 +56,9 @@ impl Hand {
     /// Takes an arrival in.
     pub fn receive(&mut self, arrival: &Arrival) {
         let Some(class) = self.classes.get_mut(arrival.class).filter(|_| arrival.class >= self.first) else { return };
-        let (of, total) =
+        let (amount, total) =
             if arrival.raw { (&mut class.raw, &mut self.total.raw) } else { (&mut class.open, &mut self.total.open) };
-        *of += arrival.amount;
+        *amount += arrival.amount;
         *total += arrival.amount;
     }
 

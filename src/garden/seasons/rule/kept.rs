@@ -106,7 +106,7 @@ struct Table {
     more: Vec<f64>,
 }
 
-/// What is kept, and which lots are still expected; the room is used again for the next run.
+/// What is kept, and which lots are still expected; the buffers are reused by the next run.
 #[derive(Debug, Clone)]
 pub(super) struct Kept {
     /// Of all lots, and of those that are not raw where some are barred.

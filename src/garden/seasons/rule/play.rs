@@ -5,7 +5,7 @@ use super::super::drawn::{Amounts, DrawnSeason};
 use super::super::supply::{HALF, Lots};
 use super::hand::{Arrival, Hand};
 use super::kept::{Allotted, Kept};
-use super::level::{Spare, Wish, raise};
+use super::level::{OpenClaim, Spare, raise};
 use super::{Claim, Rule};
 use crate::garden::draws::Run;
 use crate::garden::interrupt::check;
@@ -13,9 +13,9 @@ use crate::garden::interrupt::check;
 /// Less than this is nothing, mL. Source: tolerance of computing.
 const NOTHING: f64 = 1e-6;
 
-/// One run of the rule; the room is used again for the next.
+/// The state of one run of the rule; the buffers are reused by the next run.
 #[derive(Debug)]
-pub(in super::super) struct Play {
+pub(in super::super) struct RunState {
     /// What each claim needs and has got, mL.
     needed: Vec<f64>,
     got: Vec<f64>,
@@ -23,13 +23,13 @@ pub(in super::super) struct Play {
     active: Vec<Vec<usize>>,
     hand: Hand,
     kept: Kept,
-    /// What comes, by day, and how many of it have come.
+    /// What becomes ready, by day, and how many of them have arrived.
     arrivals: Vec<Arrival>,
-    come: usize,
+    arrived: usize,
     /// How many claims, and how many opening days, have opened.
     opened: (usize, usize),
     allotted: Vec<Allotted>,
-    wishes: Vec<Wish>,
+    open_claims: Vec<OpenClaim>,
     edges: Vec<(f64, f64)>,
     /// For each demand, whether it got all that it needs, and what the plan allots to it.
     pub served: Vec<Served>,
@@ -47,19 +47,19 @@ pub(in super::super) struct Served {
 }
 
 impl Rule {
-    /// The room for runs of so many demands.
-    pub fn room(&self, demands: usize) -> Play {
-        Play {
+    /// The buffers for runs of so many demands.
+    pub fn run_state(&self, demands: usize) -> RunState {
+        RunState {
             needed: Vec::new(),
             got: Vec::new(),
             active: vec![Vec::new(); self.ranks],
             hand: Hand::default(),
             kept: self.kept.clone(),
             arrivals: Vec::new(),
-            come: 0,
+            arrived: 0,
             opened: (0, 0),
             allotted: Vec::new(),
-            wishes: Vec::new(),
+            open_claims: Vec::new(),
             edges: Vec::new(),
             served: vec![Served { full: true, allocated: true }; demands],
             first_short: 0,
@@ -67,37 +67,42 @@ impl Rule {
     }
 
     /// Plays a run with these amounts and lots of beds.
-    pub fn play(&self, (draws, run): (&DrawnSeason, &Run<'_>), (amounts, beds): (&Amounts, &Lots), play: &mut Play) {
-        self.begin((draws, run), (amounts, beds), play);
+    pub fn play(
+        &self,
+        (draws, run): (&DrawnSeason, &Run<'_>),
+        (amounts, beds): (&Amounts, &Lots),
+        state: &mut RunState,
+    ) {
+        self.begin((draws, run), (amounts, beds), state);
         loop {
-            let opens = self.claims.get(play.opened.0).map_or(NEVER, |claim| claim.opens);
-            let comes = play.arrivals.get(play.come).map_or(NEVER, |arrival| arrival.day);
-            let day = opens.min(comes);
+            let opens = self.claims.get(state.opened.0).map_or(NEVER, |claim| claim.opens);
+            let arrives = state.arrivals.get(state.arrived).map_or(NEVER, |arrival| arrival.day);
+            let day = opens.min(arrives);
             if day >= NEVER {
                 break;
             }
             check();
-            self.come_to(day, play);
+            self.advance_to(day, state);
             for rank in 0..self.ranks {
-                if play.hand.total(true) <= NOTHING {
+                if state.hand.total(true) <= NOTHING {
                     break;
                 }
-                self.serve(rank, day, play);
+                self.serve(rank, day, state);
             }
         }
-        self.judge(play);
+        self.record_outcomes(state);
     }
 
-    fn begin(&self, (draws, run): (&DrawnSeason, &Run<'_>), (amounts, beds): (&Amounts, &Lots), play: &mut Play) {
-        play.needed.clear();
-        play.needed.extend(self.claims.iter().map(|claim| amounts.requirement(claim.requirement) * claim.part));
-        play.got.clear();
-        play.got.resize(self.claims.len(), 0.0);
-        play.active.iter_mut().for_each(Vec::clear);
-        play.hand.clear(self.use_by.len() + 1);
-        play.arrivals.clear();
+    fn begin(&self, (draws, run): (&DrawnSeason, &Run<'_>), (amounts, beds): (&Amounts, &Lots), state: &mut RunState) {
+        state.needed.clear();
+        state.needed.extend(self.claims.iter().map(|claim| amounts.requirement(claim.requirement) * claim.part));
+        state.got.clear();
+        state.got.resize(self.claims.len(), 0.0);
+        state.active.iter_mut().for_each(Vec::clear);
+        state.hand.clear(self.use_by.len() + 1);
+        state.arrivals.clear();
         let stock = self.stock.iter().enumerate();
-        play.arrivals.extend(stock.map(|(place, lot)| Arrival { amount: amounts.stock(place), ..*lot }));
+        state.arrivals.extend(stock.map(|(place, lot)| Arrival { amount: amounts.stock(place), ..*lot }));
         for (lots, (planned, raw)) in beds.iter().zip(&self.beds) {
             let arrival = |(cycle, (day, amount)): (usize, &(f64, f64))| Arrival {
                 day: *day,
@@ -106,45 +111,45 @@ impl Rule {
                 raw: *raw,
                 lot: planned.get(cycle).copied().flatten(),
             };
-            play.arrivals.extend(lots.iter().enumerate().map(arrival).filter(|arrival| arrival.day < NEVER));
+            state.arrivals.extend(lots.iter().enumerate().map(arrival).filter(|arrival| arrival.day < NEVER));
         }
-        play.arrivals.sort_by(|a, b| a.day.total_cmp(&b.day));
-        (play.come, play.opened) = (0, (0, 0));
+        state.arrivals.sort_by(|a, b| a.day.total_cmp(&b.day));
+        (state.arrived, state.opened) = (0, (0, 0));
         if self.weighed {
-            play.allotted.clear();
+            state.allotted.clear();
             let times =
                 |requirement: usize| draws.requirements.get(requirement).map_or(1.0, |amount| amount.weighed(run));
-            play.allotted.extend(self.allotted(times));
-            play.kept.allot(&self.outlook, &play.allotted);
+            state.allotted.extend(self.allotted(times));
+            state.kept.allot(&self.outlook, &state.allotted);
         } else {
-            play.kept.begin(&self.kept);
+            state.kept.begin(&self.kept);
         }
     }
 
-    /// What expires before a day, comes by it, and opens on it.
-    fn come_to(&self, day: f64, play: &mut Play) {
-        play.hand.expire(&self.use_by, day);
-        play.kept.pass(&self.outlook, day);
-        while let Some(arrival) = play.arrivals.get(play.come).filter(|arrival| arrival.day <= day) {
-            play.hand.receive(arrival);
+    /// Advances to a day: what expires before it, arrives by it, and opens on it.
+    fn advance_to(&self, day: f64, state: &mut RunState) {
+        state.hand.expire(&self.use_by, day);
+        state.kept.pass(&self.outlook, day);
+        while let Some(arrival) = state.arrivals.get(state.arrived).filter(|arrival| arrival.day <= day) {
+            state.hand.receive(arrival);
             if let Some(lot) = arrival.lot {
-                play.kept.came(&self.outlook, lot);
+                state.kept.came(&self.outlook, lot);
             }
-            play.come += 1;
+            state.arrived += 1;
         }
-        while let Some(claim) = self.claims.get(play.opened.0).filter(|claim| claim.opens <= day) {
-            if let Some(active) = play.active.get_mut(claim.rank) {
-                active.push(play.opened.0);
+        while let Some(claim) = self.claims.get(state.opened.0).filter(|claim| claim.opens <= day) {
+            if let Some(active) = state.active.get_mut(claim.rank) {
+                active.push(state.opened.0);
             }
-            play.opened.0 += 1;
+            state.opened.0 += 1;
         }
-        play.opened.1 += self.outlook.days.iter().skip(play.opened.1).take_while(|opens| **opens <= day).count();
+        state.opened.1 += self.outlook.days.iter().skip(state.opened.1).take_while(|opens| **opens <= day).count();
     }
 
     /// Both steps of the rule for one priority.
-    fn serve(&self, rank: usize, day: f64, play: &mut Play) {
-        let Some(active) = play.active.get_mut(rank) else { return };
-        let (needed, got) = (&play.needed, &play.got);
+    fn serve(&self, rank: usize, day: f64, state: &mut RunState) {
+        let Some(active) = state.active.get_mut(rank) else { return };
+        let (needed, got) = (&state.needed, &state.got);
         let open = |place: &usize| -> bool {
             let lacks = needed.get(*place).zip(got.get(*place)).is_some_and(|(needed, got)| needed - got > NOTHING);
             lacks && self.claims.get(*place).is_some_and(|claim| claim.closes >= day)
@@ -153,58 +158,72 @@ impl Rule {
         if active.is_empty() {
             return;
         }
-        self.step((rank, day), (rank, |claim| claim.planned), play);
-        self.step((rank, day), (rank + 1, |_| 1.0), play);
+        self.raise((rank, day), (rank, |claim| claim.planned), state);
+        self.raise((rank, day), (rank + 1, |_| 1.0), state);
     }
 
-    /// Raises the demands of a rank up to their caps by what is on hand less what is kept for the first so many ranks.
-    fn step(&self, of: (usize, f64), (kept_for, cap): (usize, fn(&Claim) -> f64), play: &mut Play) {
-        let spare = self.spare(kept_for, play);
+    /// Raises the demands of a rank up to their caps by what is on hand less what is reserved for the first so many ranks.
+    fn raise(
+        &self,
+        rank_and_day: (usize, f64),
+        (reserved_ranks, cap): (usize, fn(&Claim) -> f64),
+        state: &mut RunState,
+    ) {
+        let spare = self.spare(reserved_ranks, state);
         if spare.all > NOTHING {
-            self.wish(of, cap, play);
-            self.give(spare, play);
+            self.collect_claims(rank_and_day, cap, state);
+            Self::distribute(spare, state);
         }
     }
 
-    /// What is on hand less what is kept for the first so many ranks.
-    fn spare(&self, ranks: usize, play: &Play) -> Spare {
-        let held = |with_raw| play.kept.held(&self.outlook, (ranks, play.opened.1), (&play.hand, with_raw));
-        let (all, of_all) = (play.hand.total(true), held(true));
+    /// What is on hand less what is reserved for the first so many ranks.
+    fn spare(&self, ranks: usize, state: &RunState) -> Spare {
+        let held = |with_raw| state.kept.held(&self.outlook, (ranks, state.opened.1), (&state.hand, with_raw));
+        let (all, of_all) = (state.hand.total(true), held(true));
         if !self.outlook.barred {
             return Spare { all: all - of_all, not_raw: all - of_all };
         }
         let not_raw = held(false);
-        Spare { all: all - of_all.max(not_raw), not_raw: play.hand.total(false) - not_raw }
+        Spare { all: all - of_all.max(not_raw), not_raw: state.hand.total(false) - not_raw }
     }
 
-    /// Gathers what the demands of a rank take up to their caps.
-    fn wish(&self, (rank, day): (usize, f64), cap: fn(&Claim) -> f64, play: &mut Play) {
-        play.wishes.clear();
-        for place in play.active.get(rank).into_iter().flatten() {
+    /// Collects what the demands of a rank can still take up to their caps.
+    fn collect_claims(&self, (rank, day): (usize, f64), cap: fn(&Claim) -> f64, state: &mut RunState) {
+        state.open_claims.clear();
+        for place in state.active.get(rank).into_iter().flatten() {
             let Some(claim) = self.claims.get(*place) else { continue };
-            let (Some(needed), Some(got)) = (play.needed.get(*place), play.got.get(*place)) else { continue };
+            let (Some(needed), Some(got)) = (state.needed.get(*place), state.got.get(*place)) else { continue };
             let (got, cap) = (got / needed, cap(claim));
             if (cap - got) * needed > NOTHING {
                 let Claim { portions, minimum, closes, .. } = *claim;
                 let takes_raw = claim.raw_until >= day;
-                let wish =
-                    Wish { claim: *place, needed: *needed, got, cap, to: got, takes_raw, portions, minimum, closes };
-                play.wishes.push(wish);
+                let claim = OpenClaim {
+                    place: *place,
+                    needed: *needed,
+                    got,
+                    cap,
+                    to: got,
+                    takes_raw,
+                    portions,
+                    minimum,
+                    closes,
+                };
+                state.open_claims.push(claim);
             }
         }
     }
 
-    /// Raises those who wish by what is spare, and takes it.
-    fn give(&self, spare: Spare, play: &mut Play) {
-        let Play { wishes, edges, got, hand, .. } = play;
-        raise(wishes, spare, edges);
+    /// Distributes what is spare evenly among the open claims, and takes it from stock.
+    fn distribute(spare: Spare, state: &mut RunState) {
+        let RunState { open_claims, edges, got, hand, .. } = state;
+        raise(open_claims, spare, edges);
         let (mut by_all, mut not_raw) = (0.0, 0.0);
-        for wish in wishes {
-            let takes = wish.takes();
-            if let Some(got) = got.get_mut(wish.claim) {
+        for claim in open_claims {
+            let takes = claim.takes();
+            if let Some(got) = got.get_mut(claim.place) {
                 *got += takes;
             }
-            if wish.takes_raw {
+            if claim.takes_raw {
                 by_all += takes;
             } else {
                 not_raw += takes;
@@ -213,15 +232,15 @@ impl Rule {
         hand.take(by_all, not_raw);
     }
 
-    /// Who got all, and what the plan allots.
-    fn judge(&self, play: &mut Play) {
-        play.served.fill(Served { full: true, allocated: true });
-        play.first_short = self.due.len();
-        for ((claim, needed), got) in self.claims.iter().zip(&play.needed).zip(&play.got) {
-            let Some(served) = play.served.get_mut(claim.requirement) else { continue };
+    /// Records which demands got all that they need, and which what the plan allots to them.
+    fn record_outcomes(&self, state: &mut RunState) {
+        state.served.fill(Served { full: true, allocated: true });
+        state.first_short = self.due.len();
+        for ((claim, needed), got) in self.claims.iter().zip(&state.needed).zip(&state.got) {
+            let Some(served) = state.served.get_mut(claim.requirement) else { continue };
             if *got < needed - HALF {
                 served.full = false;
-                play.first_short = play.first_short.min(claim.due);
+                state.first_short = state.first_short.min(claim.due);
             }
             served.allocated &= *got >= claim.planned * needed - HALF;
         }

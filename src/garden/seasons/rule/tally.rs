@@ -1,9 +1,9 @@
-//! What comes of many runs of the rule.
+//! The results of many runs of the rule.
 
 use super::super::chances::{DateChance, DemandChance, PlanChances};
 use super::super::days::Days;
 use super::super::drawn::Amounts;
-use super::{Play, Rule};
+use super::{Rule, RunState};
 use crate::garden::seasons::supply::{add, run_up};
 
 /// In how many runs who got all.
@@ -16,11 +16,11 @@ pub(in super::super) struct RuleTally {
 
 impl RuleTally {
     /// Counts a run.
-    pub fn take(&mut self, play: &Play) {
-        if let Some(runs) = self.first_short.get_mut(play.first_short) {
+    pub fn take(&mut self, state: &RunState) {
+        if let Some(runs) = self.first_short.get_mut(state.first_short) {
             *runs += 1;
         }
-        for (chance, served) in self.demands.iter_mut().zip(&play.served) {
+        for (chance, served) in self.demands.iter_mut().zip(&state.served) {
             chance.full += u32::from(served.full);
             chance.allocated += u32::from(served.allocated);
         }

@@ -171,11 +171,11 @@ fn times_in_a_year(area: &SolvedArea) -> f64 {
 }
 
 fn total(solved: &[SolvedArea], view: &View<'_>) -> TotalOut {
-    let it = view.book();
+    let recorder = view.book();
     let each = || solved.iter().map(SolvedArea::carried);
-    let volume = it.figure(TotalVolume { v: each().map(|carried| carried.volume).collect() });
-    let mass = it.figure(TotalMass { u: each().map(|carried| carried.mass).collect() });
-    let nutrients = Nutrients::total(&each().map(|carried| carried.nutrients).collect::<Vec<_>>(), it);
+    let volume = recorder.figure(TotalVolume { v: each().map(|carried| carried.volume).collect() });
+    let mass = recorder.figure(TotalMass { u: each().map(|carried| carried.mass).collect() });
+    let nutrients = Nutrients::total(&each().map(|carried| carried.nutrients).collect::<Vec<_>>(), recorder);
     TotalOut { castings: CastingsOut::new(view, volume, mass), nutrients: NutrientsOut::new(view, &nutrients, None) }
 }
 

@@ -1,4 +1,4 @@
-//! What to produce so that nobody goes short: what there is to produce with, and what comes of it.
+//! What to produce so that nobody goes short: the means, and what they yield.
 
 mod answer;
 mod read;

@@ -144,7 +144,7 @@ impl Asking<'_> {
     }
 
     fn written<T: Serialize>(&self, line: &LineOut<'_, T>) -> Result<Written, Problem> {
-        let mut chunks = Chunks::with_room(self.in_flight, 16 * 1024);
+        let mut chunks = Chunks::with_capacity(self.in_flight, 16 * 1024);
         let written = serde_json::to_writer(&mut chunks, line)
             .map_err(std::io::Error::from)
             .and_then(|()| std::io::Write::write_all(&mut chunks, b"\n"));

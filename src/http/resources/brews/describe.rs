@@ -57,10 +57,12 @@ fn makes(brew: &BrewOut) -> String {
 /// times.
 fn times(answer: &BrewsAnswer) -> String {
     let of_all = |pick: fn(&BatchOut) -> Option<&String>| {
-        let times = || all_batches(answer).filter_map(|of| moment(pick(of.batch)));
+        let times = || all_batches(answer).filter_map(|entry| moment(pick(entry.batch)));
         times().min().zip(times().max())
     };
-    let Some(((start, _), (first, last))) = of_all(|of| of.start.as_ref()).zip(of_all(|of| of.use_by.as_ref())) else {
+    let Some(((start, _), (first, last))) =
+        of_all(|batch| batch.start.as_ref()).zip(of_all(|batch| batch.use_by.as_ref()))
+    else {
         return String::new();
     };
     let start = words::moment(start);
@@ -80,12 +82,12 @@ fn ready_late(brew: (usize, &BrewOut), answer: &BrewsAnswer) -> Option<String> {
     let ready: Vec<_> = brew.1.batches.iter().filter_map(|batch| moment(batch.ready.as_ref())).collect();
     let (first, last) = ready.iter().min().zip(ready.iter().max()).filter(|(first, last)| first != last)?;
     let (at_first, count) = (ready.iter().filter(|at| *at == first).count(), ready.len());
-    let of = if answer.brews.len() > 1 { format!(" of {}", name(brew)) } else { String::new() };
+    let of_brew = if answer.brews.len() > 1 { format!(" of {}", name(brew)) } else { String::new() };
     let each = brew.1.batches.first().map(|batch| shown(&batch.water)).unwrap_or_default();
     let are = if at_first == 1 { "is" } else { "are" };
     let (first, last) = (words::moment(*first), words::moment(*last));
     Some(format!(
-        " Only {at_first} of {count} batches{of} ({each} of water each) {are} ready on {first}, the last on {last}."
+        " Only {at_first} of {count} batches{of_brew} ({each} of water each) {are} ready on {first}, the last on {last}."
     ))
 }
 
@@ -142,13 +144,13 @@ fn brewing(answer: &BrewsAnswer) -> Table {
 }
 
 /// A batch with its brew and its place among the batches of it.
-struct Of<'a> {
+struct BatchEntry<'a> {
     brew: (usize, &'a BrewOut),
     place: usize,
     batch: &'a BatchOut,
 }
 
-impl Of<'_> {
+impl BatchEntry<'_> {
     /// `, batch 2 of 4`; nothing where there is one.
     fn of_how_many(&self) -> String {
         let count = self.brew.1.batches.len();
@@ -156,12 +158,12 @@ impl Of<'_> {
     }
 }
 
-fn all_batches(answer: &BrewsAnswer) -> impl Iterator<Item = Of<'_>> {
+fn all_batches(answer: &BrewsAnswer) -> impl Iterator<Item = BatchEntry<'_>> {
     answer
         .brews
         .iter()
         .enumerate()
-        .flat_map(|brew| brew.1.batches.iter().enumerate().map(move |(place, batch)| Of { brew, place, batch }))
+        .flat_map(|brew| brew.1.batches.iter().enumerate().map(move |(place, batch)| BatchEntry { brew, place, batch }))
 }
 
 fn moment(text: Option<&String>) -> Option<DateTime<FixedOffset>> {
@@ -180,25 +182,25 @@ fn batches(answer: &BrewsAnswer) -> Table {
     Rows::of(all_batches(answer), ["batch", "batches"])
         .named("batches")
         .to_tick()
-        .about(|of| ("brews", of.brew.0, name(of.brew)))
-        .column(Column::data("brew_index"), |of| of.brew.0)
-        .column(Column::data("brew_id"), |of| &of.brew.1.id)
-        .column(Column::data("brew_name"), |of| &of.brew.1.name)
-        .column(Column::data("batch"), |of| of.place + 1)
-        .column(Column::words("", "batch"), |of| format!("{}{}", name(of.brew), of.of_how_many()))
-        .column(Column::quantity("water", "water", water), |of| &of.batch.water)
-        .column(Column::containers("water", filled(|batch| &batch.water_in_containers)), |of| {
-            &of.batch.water_in_containers
+        .about(|entry| ("brews", entry.brew.0, name(entry.brew)))
+        .column(Column::data("brew_index"), |entry| entry.brew.0)
+        .column(Column::data("brew_id"), |entry| &entry.brew.1.id)
+        .column(Column::data("brew_name"), |entry| &entry.brew.1.name)
+        .column(Column::data("batch"), |entry| entry.place + 1)
+        .column(Column::words("", "batch"), |entry| format!("{}{}", name(entry.brew), entry.of_how_many()))
+        .column(Column::quantity("water", "water", water), |entry| &entry.batch.water)
+        .column(Column::containers("water", filled(|batch| &batch.water_in_containers)), |entry| {
+            &entry.batch.water_in_containers
         })
-        .column(Column::quantity("castings", "castings", bulk), |of| {
-            Cell::either(&of.batch.castings, &of.batch.castings_to_read)
+        .column(Column::quantity("castings", "castings", bulk), |entry| {
+            Cell::either(&entry.batch.castings, &entry.batch.castings_to_read)
         })
-        .column(Column::containers("castings", filled(|batch| &batch.castings_in_containers)), |of| {
-            &of.batch.castings_in_containers
+        .column(Column::containers("castings", filled(|batch| &batch.castings_in_containers)), |entry| {
+            &entry.batch.castings_in_containers
         })
-        .column(Column::words("start", "start"), |of| at(of.batch.start.as_ref()))
-        .column(Column::words("ready", "ready").if_room(), |of| at(of.batch.ready.as_ref()))
-        .column(Column::words("use_by", "use by"), |of| at(of.batch.use_by.as_ref()))
+        .column(Column::words("start", "start"), |entry| at(entry.batch.start.as_ref()))
+        .column(Column::words("ready", "ready").if_room(), |entry| at(entry.batch.ready.as_ref()))
+        .column(Column::words("use_by", "use by"), |entry| at(entry.batch.use_by.as_ref()))
         .done()
 }
 
@@ -208,13 +210,13 @@ fn calendar(answer: &BrewsAnswer) -> Result<Calendar, RequestErrors> {
     let mut calendar = Calendar { product: "Brews", revision: None, tasks: Vec::new() };
     let (mut ids, mut untimed) = (Ids::default(), None);
     let all = format!("brews {}", scope(answer.id.as_deref(), answer.name.as_deref()));
-    for of in all_batches(answer) {
-        let Some(tasks) = tasks(&of, &all, &mut ids) else {
-            if untimed.replace(of.brew.0) != Some(of.brew.0) {
+    for entry in all_batches(answer) {
+        let Some(tasks) = tasks(&entry, &all, &mut ids) else {
+            if untimed.replace(entry.brew.0) != Some(entry.brew.0) {
                 let (root, detail) =
                     (JsonPath::root(), "A calendar needs times: give use_at, when the first batches are to be ready.");
                 let list = root.field("brews");
-                errors.push(list.index(of.brew.0).field("use_at"), ErrorCode::MissingField, detail);
+                errors.push(list.index(entry.brew.0).field("use_at"), ErrorCode::MissingField, detail);
             }
             continue;
         };
@@ -223,15 +225,15 @@ fn calendar(answer: &BrewsAnswer) -> Result<Calendar, RequestErrors> {
     if errors.is_empty() { Ok(calendar) } else { Err(errors) }
 }
 
-fn tasks(of: &Of<'_>, all: &str, ids: &mut Ids) -> Option<[Task; 2]> {
+fn tasks(entry: &BatchEntry<'_>, all: &str, ids: &mut Ids) -> Option<[Task; 2]> {
     let utc = |text: Option<&String>| Some(moment(text)?.with_timezone(&Utc));
-    let batch = of.batch;
+    let batch = entry.batch;
     let (start, ready, use_by) = (utc(batch.start.as_ref())?, utc(batch.ready.as_ref())?, utc(batch.use_by.as_ref())?);
-    let (index, brew) = of.brew;
-    let (item, batch_place) = (place((index, brew.id.as_ref())), of.place.to_string());
+    let (index, brew) = entry.brew;
+    let (item, batch_place) = (place((index, brew.id.as_ref())), entry.place.to_string());
     let name = brew.name.as_deref().or(brew.id.as_deref()).unwrap_or("tea");
     let (castings, water) = (shown(&batch.castings_to_read), shown(&batch.water));
-    let named = format!("{name}{}", of.of_how_many());
+    let named = format!("{name}{}", entry.of_how_many());
     let mut task = |verb: &str, (from, to), summary, reminder| Task {
         id: ids.next([all, item.as_str(), batch_place.as_str(), verb]),
         when: When::Times(start, from, to),

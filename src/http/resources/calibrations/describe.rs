@@ -112,9 +112,9 @@ fn misfits(answer: &CalibrationsAnswer, description: &mut Description<'_>) {
     let mut lines = Vec::new();
     for record in answer.records.iter().filter(|record| !record.fits) {
         let off = record.observations.iter().filter(|fit| !fit.fits);
-        let mut said: Vec<String> = off.map(misfit).collect();
-        said.extend(record.note.map(str::to_owned));
-        lines.push((record_called(record), said));
+        let mut reasons: Vec<String> = off.map(misfit).collect();
+        reasons.extend(record.note.map(str::to_owned));
+        lines.push((record_called(record), reasons));
     }
     if lines.is_empty() {
         description.paragraph("All records fit.");

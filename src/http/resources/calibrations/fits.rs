@@ -5,7 +5,7 @@ use super::observations::Source;
 use super::read::Read;
 use super::words;
 use crate::garden::beds::Observation;
-use crate::garden::calibrations::{Fit, Likely, Value};
+use crate::garden::calibrations::{Fit, MisfitReason, Value};
 use crate::http::output::quantity::{QuantityOut, Role, View};
 use crate::http::resources::seasons::{DatePercentiles, Percentiles};
 use chrono::NaiveDate;
@@ -38,7 +38,7 @@ pub(super) fn write(read: &Read, fits: &[Fit], view: &View<'_>) -> Vec<FitOut> {
             after_on,
             from_others_on,
             fits: fit.off.is_none(),
-            reason: fit.off.map(Likely::text),
+            reason: fit.off.map(MisfitReason::text),
         }
     };
     fits.iter().zip(&read.observed).map(one).collect()

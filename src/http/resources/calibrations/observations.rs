@@ -109,11 +109,11 @@ impl HarvestedRequest {
         let sieve = share(self.sieve_yield.as_ref(), (LEAST_SHARE, 1.0), (context, at.field("sieve_yield")));
         let ash = share(self.ash.as_ref(), (LEAST_SHARE, MOST_ASH), (context, at.field("ash")));
         let ((castings, node), ready, sieve, ash) = (amount?, ready?, sieve?, ash?);
-        let of = |what, field, node| Observed { what, source: Source::Harvest(index, field), node };
-        let ready = ready.map(|on| of(Observation::Ready { harvest, on }, "ready_on", 0));
-        let sieve = sieve.map(|(share, node)| of(Observation::SieveYield(share), "sieve_yield", node));
-        let ash = ash.map(|(share, node)| of(Observation::Ash(share), "ash", node));
-        Some(std::iter::once(of(castings, "amount", node)).chain(ready).chain(sieve).chain(ash).collect())
+        let observed = |what, field, node| Observed { what, source: Source::Harvest(index, field), node };
+        let ready = ready.map(|on| observed(Observation::Ready { harvest, on }, "ready_on", 0));
+        let sieve = sieve.map(|(share, node)| observed(Observation::SieveYield(share), "sieve_yield", node));
+        let ash = ash.map(|(share, node)| observed(Observation::Ash(share), "ash", node));
+        Some(std::iter::once(observed(castings, "amount", node)).chain(ready).chain(sieve).chain(ash).collect())
     }
 }
 
@@ -199,11 +199,11 @@ impl ContainerWeighedRequest {
         let moisture = share(self.moisture.as_ref(), (0.0, WETTEST), (context, at.field("moisture")));
         let density: Density = context.keep(at, weighed(full?, empty?, capacity?))?;
         let density = context.asked(Role::Density, density, at);
-        let of = |what| Observed { what, source: Source::Container(index), node: density.node() };
+        let observed = |what| Observed { what, source: Source::Container(index), node: density.node() };
         let dry = moisture?.map(|(water, _)| {
             let dry = density.likely().kilograms_per_cubic_metre() * (1.0 - water.fraction());
-            of(Observation::DryBulkDensity(Density::from_kilograms_per_cubic_metre(dry)))
+            observed(Observation::DryBulkDensity(Density::from_kilograms_per_cubic_metre(dry)))
         });
-        Some(std::iter::once(of(Observation::BulkDensity(density.likely()))).chain(dry).collect())
+        Some(std::iter::once(observed(Observation::BulkDensity(density.likely()))).chain(dry).collect())
     }
 }

@@ -172,11 +172,11 @@ impl Read {
         let refused = check(&self.record, &context.overrides);
         for (at, refusal) in &refused {
             let refuse = |at: JsonPath<'_>| context.refuse(at, refusal.clone());
-            let of = |order: &[usize], index: usize| order.get(index).copied().unwrap_or(index);
+            let place_of = |order: &[usize], index: usize| order.get(index).copied().unwrap_or(index);
             match *at {
-                RecordPlace::Fed(index) => refuse(place.field("fed").index(of(&self.places.fed, index))),
+                RecordPlace::Fed(index) => refuse(place.field("fed").index(place_of(&self.places.fed, index))),
                 RecordPlace::Harvested(index) => {
-                    refuse(place.field("harvested").index(of(&self.places.harvested, index)));
+                    refuse(place.field("harvested").index(place_of(&self.places.harvested, index)));
                 }
                 RecordPlace::Observation(index) => match self.observed.get(index) {
                     Some(observed) => observed.source.at(place, refuse),

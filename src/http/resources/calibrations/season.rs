@@ -23,7 +23,7 @@ const TENTHS_AS_IT_IS: u64 = 4;
 pub(super) struct Asked<'r> {
     season: &'r SeasonsRequest,
     own: Overrides,
-    /// What comes of it as it is; none where it was refused.
+    /// Its outcome as it is; none where it was refused.
     before: Option<OutcomeOut>,
     /// The work of it.
     work: Work,
@@ -80,7 +80,7 @@ fn refuse_others(season: &SeasonsRequest, context: &RequestContext<'_>) {
     }
 }
 
-/// What comes of a season beside so much other work, and its own work. `overrides` says what it knows, by what it says itself.
+/// The outcome of a season beside so much other work, and its own work. `overrides` says what it knows, by what it says itself.
 fn answer(
     (season, beside): (&SeasonsRequest, Work),
     errors: &RequestErrors,

@@ -10,7 +10,7 @@ use super::request::CalibrationsRequest;
 use super::{fits, words};
 use crate::garden::assumptions::{Assumed, Assumption, Known, Overrides, SetBy, Span};
 use crate::garden::beds::Observation;
-use crate::garden::calibrations::{Calibrated, Calibration, Fit, OneMore, TOLD_OF};
+use crate::garden::calibrations::{CALIBRATABLE, Calibrated, Calibration, Fit, OneMore};
 use crate::garden::cautions::Rule;
 use crate::garden::draws::split_triangle;
 use crate::http::input::RequestContext;
@@ -171,7 +171,7 @@ fn used(all: &All, calibration: &Calibration, context: &RequestContext<'_>) -> V
     let none = Overrides::default();
     let known = Known { request: &context.overrides, item: &none };
     let moving = &calibration.draws.values;
-    let given = TOLD_OF.iter().filter(|which| context.overrides.get(**which).is_some());
+    let given = CALIBRATABLE.iter().filter(|which| context.overrides.get(**which).is_some());
     let errors = all.records.iter().flat_map(|read| &read.record.observations).flat_map(|seen| errors_of(seen).iter());
     let differ = all.clocks.iter().any(crate::garden::beds::Clocks::years_differ).then_some(&Assumption::YearToYear);
     let one_more = if calibration.one_more.is_empty() { &[][..] } else { &OF_ONE_MORE };

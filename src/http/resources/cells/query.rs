@@ -5,9 +5,9 @@ use super::decimal::{hint, with_point};
 use super::error;
 use super::flat::{Fields, field_of};
 use super::params::{Common, REPEATED, Surface, SurfaceKind, WORDS};
-use crate::http::body::pairs;
 use crate::http::limits::MAX_QUERY;
 use crate::http::problem::Problem;
+use crate::http::query::pairs;
 use crate::http::wire::{ErrorCode, JsonPath, Node, RequestError, RequestErrors, Where, nearest, synonym};
 
 /// A query, decoded: `+` is a space, a lone `%` is itself, an empty parameter is one not given.

@@ -74,7 +74,7 @@ fn summary(answer: &FeedsAnswer, step: &StepOut) -> String {
     let what = step.kind.replace('_', " ");
     let named = step.materials.iter().filter_map(|of| Some((of.index, answer.materials.get(of.index)?)));
     let listed: Vec<String> = named.map(material).collect();
-    let of = if listed.is_empty() { what } else { format!("{what}: {}", listed.join("; ")) };
+    let action = if listed.is_empty() { what } else { format!("{what}: {}", listed.join("; ")) };
     let (water, amount) = (&answer.water, |amount: &QuantityOut| shown(&likely(amount, 1)));
     let starter = Some(&water.starter).filter(|starter| starter.value.get() > 0.0);
     let starter = starter.map(|starter| format!(" and {} of starter", amount(starter))).unwrap_or_default();
@@ -82,8 +82,8 @@ fn summary(answer: &FeedsAnswer, step: &StepOut) -> String {
         [(Some(&water.extra), "with", "of extra water"), (water.to_usual_moisture.as_ref(), "and add", "of water")];
     let extra = extra
         .into_iter()
-        .filter_map(|(of, before, after)| Some((of.filter(|of| of.value.get() > 0.0)?, before, after)));
-    let extra: String = extra.map(|(of, before, after)| format!(", {before} {} {after}", amount(of))).collect();
+        .filter_map(|(water, before, after)| Some((water.filter(|water| water.value.get() > 0.0)?, before, after)));
+    let extra: String = extra.map(|(water, before, after)| format!(", {before} {} {after}", amount(water))).collect();
     let more = [
         (StepKind::Soak, format!(", with {} of water{starter}", amount(&water.soak))),
         (StepKind::RehydrateManure, format!(", with {} of water", amount(&water.rehydration))),
@@ -96,7 +96,7 @@ fn summary(answer: &FeedsAnswer, step: &StepOut) -> String {
     let more = more.into_iter().chain(hot).find(|(kind, _)| kind.as_str() == step.kind).map(|(_, more)| more);
     let layer = answer.layers.as_ref().filter(|_| step.kind == StepKind::FirstLayer.as_str());
     let layer = layer.map(|laid| format!(": {}, {} deep", amount(&laid.first.volume), amount(&laid.first.depth)));
-    format!("{of}{}", more.or(layer).unwrap_or_default())
+    format!("{action}{}", more.or(layer).unwrap_or_default())
 }
 
 /// `leaves of the lane 10 barrows (42.3 kg)`

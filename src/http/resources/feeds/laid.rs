@@ -114,12 +114,12 @@ fn counts_for_days(which: Assumption, goes_on: bool) -> bool {
 /// A layer with how it came: how much of the feed is laid by the rule, and depth and masses from that.
 #[expect(non_snake_case, reason = "the symbols of the formulas")]
 fn recorded(laid: Laid, (plan, A): (&FeedPlan, Estimate<OfArea>), context: &RequestContext<'_>) -> Laid {
-    let it = context.book();
+    let recorder = context.book();
     let mix = &plan.mix;
     let feed = plan.hot.map_or(mix.volume, |hot| hot.volume).node();
     let w = plan.hot.map_or(mix.moisture, |hot| hot.moisture).only(End::Likely);
-    let V = it.by_rule(FORECAST, &[feed], laid.volume);
-    let D = it.figure(DryInFeed { V, rho_f: mix.dry_bulk_density.only(End::Likely) });
-    let depth = it.figure(Depth { V, A: A.only(End::Likely) });
-    Laid { depth, volume: V, dry_matter: D, mass: it.figure(MoistOfDry { D, w }), ..laid }
+    let V = recorder.by_rule(FORECAST, &[feed], laid.volume);
+    let D = recorder.figure(DryInFeed { V, rho_f: mix.dry_bulk_density.only(End::Likely) });
+    let depth = recorder.figure(Depth { V, A: A.only(End::Likely) });
+    Laid { depth, volume: V, dry_matter: D, mass: recorder.figure(MoistOfDry { D, w }), ..laid }
 }

@@ -7,8 +7,8 @@ use super::request::{
 };
 use crate::garden::assumptions::Overrides;
 use crate::garden::feeds::{
-    Amount, Carbon, FeedPlan, Given, Goals, HEAP, HotComposting, Ingredient, Load, MOST_AIR, Order, Rehydration, Soak,
-    Treatment, plan,
+    Amount, Carbon, FeedPlan, Goals, HEAP, HotComposting, Ingredient, KnownMaterial, Load, MOST_AIR, Order,
+    Rehydration, Soak, Treatment, plan,
 };
 use crate::garden::figures::{Recorder, Source};
 use crate::garden::refusal::{Reason, Refusal};
@@ -157,7 +157,7 @@ impl MaterialRequest {
         let treatment = self.treatment(context, place);
         let asked = context.recording.map_or(0, |it| it.number(Role::Water, place.to_pointer()));
         let given = self.given(context, place);
-        let given = Given { asked, row: row?, ..given? };
+        let given = KnownMaterial { asked, row: row?, ..given? };
         let refused = |refusals: Vec<Refusal>| refusals.into_iter().for_each(|refusal| context.refuse(place, refusal));
         let material = given.material(context.book()).map_err(refused).ok()?;
         let own = echoed(self.name.as_ref()).or_else(|| given.row.map(|row| row.name.to_owned()));
@@ -220,7 +220,7 @@ impl MaterialRequest {
     }
 
     /// What is given of it, but for the row of the table.
-    fn given(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Given> {
+    fn given(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<KnownMaterial> {
         let share =
             |input: Option<&ShareInput>, field| optionally(input, |it| read_share(it, context, place.field(field)));
         let (moisture, nitrogen) =
@@ -231,7 +231,7 @@ impl MaterialRequest {
             context.range(Role::Density, (&input.0, due), place.field("bulk_density"))
         });
         let (moisture, nitrogen, carbon, bulk_density) = (moisture?, nitrogen?, carbon?, bulk_density?);
-        Some(Given { moisture, nitrogen, carbon, bulk_density, ..Given::default() })
+        Some(KnownMaterial { moisture, nitrogen, carbon, bulk_density, ..KnownMaterial::default() })
     }
 
     fn carbon(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Option<Carbon>> {

@@ -8,7 +8,7 @@ use crate::garden::assumptions::{MOST_ASH, bounds, sums_up};
 use crate::garden::beds::yields::WETTEST;
 use crate::garden::beds::{Feed, ORGANIC_MATTER_IN_CARBON, Supply, feed_density_given};
 use crate::garden::cautions::Rule;
-use crate::garden::feeds::{Carbon, FixedMix, Given, Material};
+use crate::garden::feeds::{Carbon, FixedMix, KnownMaterial, Material};
 use crate::garden::figures::Recorder;
 use crate::garden::formulas::{DryMatter, MassOfVolume, Row};
 use crate::garden::refusal::{Reason, Refusal};
@@ -64,7 +64,7 @@ impl AnalysisFields<'_> {
     }
 
     /// What is given, and the row of the table for the rest; its bulk density with its range.
-    pub fn given(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Given> {
+    pub fn given(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<KnownMaterial> {
         let row = optionally(self.material, |id| context.feedstock(id, place));
         let moisture = self.moisture(context, place);
         let ash = self.ash(context, place);
@@ -73,7 +73,14 @@ impl AnalysisFields<'_> {
         let of_row = |it: &crate::http::output::Recording| it.number(Role::Share, place.field("material").to_pointer());
         let asked = context.recording.filter(|_| self.material.is_some()).map_or(0, of_row);
         let (row, moisture, ash, nitrogen) = (row?, moisture?, ash?, nitrogen?);
-        Some(Given { asked, row, moisture, nitrogen, carbon: ash.map(Carbon::Ash), bulk_density: bulk_density? })
+        Some(KnownMaterial {
+            asked,
+            row,
+            moisture,
+            nitrogen,
+            carbon: ash.map(Carbon::Ash),
+            bulk_density: bulk_density?,
+        })
     }
 
     /// The bulk density with its range; it counts where a bed is laid by depth or an amount is a volume.
@@ -138,8 +145,8 @@ impl AnalysisFields<'_> {
 }
 
 /// The same with the likely value of its bulk density alone.
-pub(super) fn likely_density(given: Given) -> Given {
-    Given { bulk_density: given.bulk_density.map(|density| density.only(End::Likely)), ..given }
+pub(super) fn likely_density(given: KnownMaterial) -> KnownMaterial {
+    KnownMaterial { bulk_density: given.bulk_density.map(|density| density.only(End::Likely)), ..given }
 }
 
 /// A share between bounds, as a figure that knows its place.
@@ -160,7 +167,7 @@ pub(super) fn optional(
 }
 
 /// The material by what is given of it.
-pub(super) fn material(given: &Given, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Material> {
+pub(super) fn material(given: &KnownMaterial, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Material> {
     let refused = |refusals: Vec<Refusal>| refusals.into_iter().for_each(|refusal| context.refuse(place, refusal));
     given.material(context.book()).map_err(refused).ok()
 }

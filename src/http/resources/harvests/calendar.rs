@@ -66,7 +66,8 @@ impl<'a> Bed<'a> {
     fn work(&self) -> Vec<(u32, Work<'a>)> {
         let forecast = self.forecast;
         let worms = forecast.worms.first().filter(|_| self.bed.is_new);
-        let worms = worms.map(|worms| (1, Work { mass: Some(&worms.mass), ..self.on(worms.on, TaskKind::PutWormsIn) }));
+        let worms =
+            worms.map(|worms| (1, Work { mass: Some(&worms.mass), ..self.on(worms.on, TaskKind::IntroduceWorms) }));
         let mut last = (0, 0);
         let layers = forecast.layers.iter().map(|layer| {
             last = if last.0 == layer.cycle { (layer.cycle, last.1 + 1) } else { (layer.cycle, 1) };

@@ -109,12 +109,12 @@ pub struct Bed<'r> {
     pub collected: crate::http::resources::collected::CollectedFeed,
 }
 
-/// A heap of the request, and what comes of it.
+/// A heap of the request, and its harvest.
 #[derive(Debug)]
 pub struct Heap<'r> {
     /// As it was asked.
     pub asked: &'r HeapInput,
-    /// What comes of it.
+    /// Its harvest.
     pub harvest: Harvest,
 }
 
@@ -142,10 +142,10 @@ impl WormBedRequest {
     fn solve(&self, context: &RequestContext<'_>, place: JsonPath<'_>, before: &mut ForecastBatch) -> Option<Bed<'_>> {
         let mut overrides = context.overrides(self.assumptions.as_ref(), place.field("assumptions"));
         let sieve = self.sieve(context, place.field("sieve_yield"), &mut overrides);
-        let said = self.read(context, place, &overrides);
-        let (said, ()) = (said?, sieve?);
-        let collected = said.plan.as_ref().map(|plan| plan.collected.clone()).unwrap_or_default();
-        let (area, ways) = compute(said, context, (place, &overrides), before)?;
+        let parsed = self.read(context, place, &overrides);
+        let (parsed, ()) = (parsed?, sieve?);
+        let collected = parsed.plan.as_ref().map(|plan| plan.collected.clone()).unwrap_or_default();
+        let (area, ways) = compute(parsed, context, (place, &overrides), before)?;
         context.note_used(place, &overrides, &ways.assumed);
         Some(Bed { asked: self, area, ways, collected })
     }
@@ -265,8 +265,8 @@ impl HeapInput {
         context.note_range(ready, ready_at);
         let ready = context.asked(Role::Share, Share::from_fraction(ready.likely), ready_at);
         let pass = context.asked(Role::Share, pass.estimate::<OfShare>(), pass_at);
-        let of = |known: Known<'_>| from_heap(&heap, Sieving { ready, pass }, known, context.book());
-        let mut harvest = context.with_known(place, &overrides, of)?;
+        let compute = |known: Known<'_>| from_heap(&heap, Sieving { ready, pass }, known, context.book());
+        let mut harvest = context.with_known(place, &overrides, compute)?;
         harvest.assumed.retain(|_| is_weighed || harvest.cautions.contains(&Rule::TooWet));
         context.note_used(place, &overrides, &harvest.assumed);
         Some(harvest)

@@ -67,10 +67,10 @@ fn parts(season: &str, task: &TaskOut) -> [String; 7] {
 /// The last day of a lot that has one.
 fn last_day(season: &str, (index, lot): (usize, &StockOut), ids: &mut Ids) -> Option<Task> {
     let on = lot.use_by?;
-    let of = place((index, lot.id.as_ref()));
+    let lot_place = place((index, lot.id.as_ref()));
     let name = name_of(lot.name.as_deref(), lot.id.as_deref(), "lot", index);
     Some(Task {
-        id: ids.next([season, "stock", of.as_str(), "use_by"]),
+        id: ids.next([season, "stock", lot_place.as_str(), "use_by"]),
         when: When::Days(on, on),
         weeks: 1,
         summary: format!("Last day to use: {name}"),

@@ -41,7 +41,7 @@ pub fn chances_out(chances: &Chances, view: &View<'_>) -> ChancesOut {
 
 /// What to know better first.
 pub fn measure_first(chances: &Chances, labels: &Labels<'_>, view: &View<'_>) -> Vec<MeasureOut> {
-    let of = |measure: &seasons::MeasureFirst| {
+    let measure_out = |measure: &seasons::MeasureFirst| {
         let [share, range_if_known] = measure.narrowing(view.book());
         let mut out = MeasureOut {
             assumption: None,
@@ -65,5 +65,5 @@ pub fn measure_first(chances: &Chances, labels: &Labels<'_>, view: &View<'_>) ->
         }
         out
     };
-    chances.measure_first.iter().map(of).collect()
+    chances.measure_first.iter().map(measure_out).collect()
 }

@@ -12,8 +12,8 @@ pub fn complete(answer: &mut SeasonsAnswer, tasks: &[Task], today: Option<NaiveD
         let bed = out.worm_bed.as_ref().map(|bed| ("worm_beds", Some(bed.index)));
         let demand = out.demand.as_ref().map(|demand| ("demands", Some(demand.index)));
         let production = (task.kind == TaskKind::StartProduction).then_some((ADDITIONAL_PRODUCTION, None));
-        let of: Vec<(&str, Option<usize>)> = bed.into_iter().chain(demand).chain(production).collect();
-        out.cautions = cautions.about(task.kind, &of);
+        let items: Vec<(&str, Option<usize>)> = bed.into_iter().chain(demand).chain(production).collect();
+        out.cautions = cautions.about(task.kind, &items);
     }
     let Some((first, last)) = next_days(tasks, today) else { return };
     for task in &mut answer.part.work {

@@ -52,7 +52,7 @@ pub fn compare(
     }
     let is_sure = compared.options.iter().any(|(_, enough)| *enough >= goal(runs.0));
     if !is_sure {
-        // Nothing may be short at the likely values, and yet it is not sure.
+        // Nothing may be short at the likely values, and yet that is uncertain.
         let means = Means { production, as_of: read.asked.as_of, short: plan.balance.shortfall() };
         compared.to_90_percent = to_90_percent(season, chances, means, &mut how);
     }

@@ -4,7 +4,7 @@ use super::options::Compared;
 use super::read::Read;
 use crate::garden::balances::additional_production::Batch;
 use crate::garden::draws::shown_chance;
-use crate::garden::seasons::reach::{Laid, Reached, Step, Tried, Way};
+use crate::garden::seasons::reach::{Action, Laid, Reached, Tried, Way};
 use crate::garden::units::{Share, whole};
 use crate::http::output::Number;
 use crate::http::output::quantity::{Role, View};
@@ -45,7 +45,7 @@ impl Writing<'_> {
         let beds = self
             .production
             .iter()
-            .flat_map(|production| tried.step.batches().iter().filter_map(|batch| production.bed(batch, self.view)));
+            .flat_map(|production| tried.action.batches().iter().filter_map(|batch| production.bed(batch, self.view)));
         let chance = Share::from_fraction(shown_chance(reached.enough, self.read.runs.0));
         OptionOut {
             kind: tried.way.as_str(),
@@ -64,19 +64,19 @@ impl Writing<'_> {
 
     /// What it costs, and in which currency; `None` where nothing has a price.
     fn cost(&self, tried: &Tried) -> Option<(f64, Option<String>)> {
-        if let Step::Sacks(count) = tried.step {
+        if let Action::Sacks(count) = tried.action {
             let sack = self.labels.sack?;
             return Some((sack.price?.0 * whole(count), sack.currency.as_deref().map(str::to_owned)));
         }
         let production = self.production?;
-        let of_each = tried.step.batches().iter().filter_map(|batch| production.cost(batch));
+        let of_each = tried.action.batches().iter().filter_map(|batch| production.cost(batch));
         Some((of_each.reduce(|sum, cost| sum + cost)?, production.currency.clone()))
     }
 
     fn text(&self, tried: &Tried) -> String {
-        let laid = match &tried.step {
-            Step::Sacks(count) => return format!("Buy {}", self.sacks(*count)),
-            Step::Beds(laid) => laid,
+        let laid = match &tried.action {
+            Action::Sacks(count) => return format!("Buy {}", self.sacks(*count)),
+            Action::Beds(laid) => laid,
         };
         let (times, beds) = (laid.times, self.beds(&laid.batches));
         match tried.way {
@@ -91,22 +91,22 @@ impl Writing<'_> {
 
     /// The most that was tried.
     fn most(&self, tried: &Tried) -> String {
-        match (tried.way, &tried.step) {
-            (_, Step::Sacks(count)) => {
+        match (tried.way, &tried.action) {
+            (_, Action::Sacks(count)) => {
                 let by = tried.act_by.map(|by| format!(" by {}", day(by))).unwrap_or_default();
                 format!("{}{by}", self.sacks(*count))
             }
-            (Way::MoreWorms, Step::Beds(laid)) => format!("{} times the worms", laid.times),
-            (Way::EarlierStart, Step::Beds(Laid { limiting_factor: Some(why), .. })) => {
+            (Way::MoreWorms, Action::Beds(laid)) => format!("{} times the worms", laid.times),
+            (Way::EarlierStart, Action::Beds(Laid { limiting_factor: Some(why), .. })) => {
                 let first = tried.act_by.map(day).unwrap_or_default();
                 format!("an earlier start: the first possible one is {first} ({})", why.first_day())
             }
-            (Way::EarlierStart, Step::Beds(laid)) => {
+            (Way::EarlierStart, Action::Beds(laid)) => {
                 let ground =
                     if laid.times > 1.0 { format!(" on {} times the ground", laid.times) } else { String::new() };
                 format!("a start {}{ground}", earlier(laid.weeks))
             }
-            (_, Step::Beds(laid)) => format!("{} times the ground", laid.times),
+            (_, Action::Beds(laid)) => format!("{} times the ground", laid.times),
         }
     }
 
@@ -117,14 +117,14 @@ impl Writing<'_> {
 
     /// Ground and worms of all beds together, and what they are fed with.
     fn beds(&self, batches: &[Batch]) -> String {
-        let of = self.production.map(|production| production.taken_in_words(batches, self.view)).unwrap_or_default();
+        let feed = self.production.map(|production| production.taken_in_words(batches, self.view)).unwrap_or_default();
         let misses = self.production.and_then(PlannedProduction::misses).unwrap_or_default();
-        format!("{}, fed with {of}{misses}", ground_and_worms(batches, self.view))
+        format!("{}, fed with {feed}{misses}", ground_and_worms(batches, self.view))
     }
 
     /// That it takes more than the request gives.
     fn more_than_given(&self, tried: &Tried) -> Vec<String> {
-        self.production.and_then(|of| of.more_than_given(tried.step.batches(), self.view)).into_iter().collect()
+        self.production.and_then(|of| of.more_than_given(tried.action.batches(), self.view)).into_iter().collect()
     }
 }
 

@@ -125,23 +125,23 @@ pub fn read(request: &SeasonsRequest, context: &RequestContext<'_>) -> Option<Re
     check_completeness(request, context);
     let end = until.flatten();
     let early = end.map(|until| begins(request, context, until));
-    let said = beds(request, context, (climate.as_ref().and_then(Option::as_ref), end));
+    let beds_as_given = beds(request, context, (climate.as_ref().and_then(Option::as_ref), end));
     // After the beds: only then it is known whether a volume of it is needed.
     let all = request.worm_beds.as_deref().unwrap_or_default();
     let shared =
         optionally(request.feed_supply.as_ref(), |it| shared_feed(it, all, context, root.field("feed_supply")));
-    let (asked, until, climate, (mut said, own)) = (asked?, until?, climate?, said?);
+    let (asked, until, climate, (mut beds_as_given, own)) = (asked?, until?, climate?, beds_as_given?);
     if early == Some(None) {
         return None;
     }
     let until = last_day(until, &asked, context)?;
-    within(request, context, (&asked, &said), until)?;
-    idle(request, context, &said);
+    within(request, context, (&asked, &beds_as_given), until)?;
+    idle(request, context, &beds_as_given);
     let shared = shared?;
-    let collected = collected((&mut said, own), shared.as_ref(), context);
+    let collected = collected((&mut beds_as_given, own), shared.as_ref(), context);
     let feed = shared.as_ref().map(|shared| &shared.feed);
     let of_all = Shared { feed, climate: climate.as_ref(), until, request: &context.overrides };
-    let beds = on_clocks(request, context, said, of_all)?;
+    let beds = on_clocks(request, context, beds_as_given, of_all)?;
     let runs = runs_from(request.simulation_runs, request.seed);
     let (stock, requirements) = amounts(request, context, &asked, runs.0 > 0);
     Some(Read { stock, collected, requirements, until, climate, producing: producing?, runs, beds, asked })

@@ -36,8 +36,8 @@ fn joined(remarks: impl Iterator<Item = String>) -> Option<String> {
 fn of_kind(task: &Task, demand: Option<&DemandOut>) -> Option<String> {
     match task.kind {
         TaskKind::Apply => {
-            let allocations = demand?.allocations.iter().filter(|draw| draw.occasion == task.occasion);
-            let on_day = allocations.filter(|draw| draw.on.is_none_or(|on| on == task.on));
+            let allocations = demand?.allocations.iter().filter(|allotment| allotment.occasion == task.occasion);
+            let on_day = allocations.filter(|allotment| allotment.on.is_none_or(|on| on == task.on));
             let mut intervals: Vec<String> = on_day.filter_map(|of| of.interval_in_words(day)).collect();
             intervals.dedup();
             joined(intervals.into_iter().chain(missing(task, demand?)))
@@ -66,8 +66,8 @@ fn before(task: &Task, options: &[OptionOut]) -> Option<String> {
     };
     let option = options.iter().find(|option| option.kind == kind.as_str())?;
     let is_first = option.before.as_ref()?.until.is_none_or(|until| task.by == Some(until));
-    let said = option.text.then.first().filter(|_| is_first)?;
-    Some(uncapitalised(said.trim_end_matches('.')))
+    let first_sentence = option.text.then.first().filter(|_| is_first)?;
+    Some(uncapitalised(first_sentence.trim_end_matches('.')))
 }
 
 /// That a demand gets all, or waits, before the castings of an option come, where the plan has it otherwise.

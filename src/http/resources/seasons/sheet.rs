@@ -43,7 +43,7 @@ pub fn lines(tasks: &[TaskOut], answer: &SeasonsAnswer) -> Vec<TaskLine> {
     tasks.iter().map(line).collect()
 }
 
-/// `Sun 20 Sep`, `14–26 Sep`; the days that are left of what is done week by week and has begun.
+/// `Sun 20 Sep`, `14–26 Sep`; the days that are left of what is done week by week and has started.
 fn when(task: &TaskOut, today: Option<NaiveDate>) -> String {
     let left = today.filter(|today| task.each_week.is_some() && !task.overdue && *today > task.on);
     let on = left.unwrap_or(task.on);

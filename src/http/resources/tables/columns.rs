@@ -109,10 +109,10 @@ impl Columns {
     pub fn of<T: Tabular>(sheet: &Sheet<'_>, address: &Address) -> (Self, Vec<RequestError>) {
         let (line, header) = (sheet.header_line, &sheet.header);
         let names: Vec<String> = header.iter().map(|name| normal(name)).collect();
-        let told = Told { known: Self::known::<T>(), answers: Answers::of::<T>(address), names: &names };
+        let column_names = ColumnNames { known: Self::known::<T>(), answers: Answers::of::<T>(address), names: &names };
         let (mut all, mut wrong) = (Vec::with_capacity(header.len()), Vec::new());
         for (index, name) in names.iter().enumerate() {
-            match told.column(index, name) {
+            match column_names.column(index, name) {
                 Ok(column) => all.push(column),
                 Err(Refused { code, detail, nearest, read_as }) => {
                     let detail = format!("Line {line}, column {} ({}): {detail}", index + 1, clip(name));
@@ -122,7 +122,7 @@ impl Columns {
                 }
             }
         }
-        (Self { all, known: told.known }, wrong)
+        (Self { all, known: column_names.known }, wrong)
     }
 
     /// The fields that there are columns for.
@@ -141,7 +141,7 @@ impl Columns {
 }
 
 /// What tells columns apart.
-struct Told<'a> {
+struct ColumnNames<'a> {
     known: Vec<&'static str>,
     answers: Answers,
     names: &'a [String],
@@ -156,7 +156,7 @@ struct Refused {
     read_as: Column,
 }
 
-impl Told<'_> {
+impl ColumnNames<'_> {
     fn column(&self, index: usize, name: &str) -> Result<Column, Refused> {
         let field = self.known.iter().copied().find(|field| *field == name);
         let answer = self.answers.has(name);

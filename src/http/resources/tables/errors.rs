@@ -12,8 +12,8 @@ use crate::http::wire::csv::{Sheet, error};
 use crate::http::wire::{ErrorCode, Node, RequestError, RequestErrors, Where, capital, clipped};
 use std::collections::BTreeSet;
 
-/// The table that errors are found in.
-type Of<'a> = (&'a Sheet<'a>, &'a Columns, &'a [Row<'a>]);
+/// The table that errors are found in: its cells, its columns and what was read of its rows.
+type TableContext<'a> = (&'a Sheet<'a>, &'a Columns, &'a [Row<'a>]);
 
 /// What was found to be wrong before the request was read.
 #[must_use]
@@ -37,9 +37,9 @@ impl Found<'_> {
     }
 
     /// All errors, those of the request among them, in the order of the lines.
-    pub fn problem(self, of_request: Option<RequestErrors>, of: Of<'_>, address: &Address) -> Problem {
+    pub fn problem(self, of_request: Option<RequestErrors>, table: TableContext<'_>, address: &Address) -> Problem {
         let decimal_comma = address.options.decimal_comma;
-        let place = Places { built: self.rows, of, decimal_comma, words: self.words, sample: self.sample };
+        let place = Places { built: self.rows, table, decimal_comma, words: self.words, sample: self.sample };
         let left_out = self.address.left_out() + of_request.as_ref().map_or(0, RequestErrors::left_out);
         let mut errors = self.address.into_sorted(&Node::Null);
         errors.extend(self.columns);
@@ -80,7 +80,7 @@ fn is_of_no_rows(error: &RequestError) -> bool {
 /// Where errors are in a table.
 struct Places<'a> {
     built: &'a Built<'a>,
-    of: Of<'a>,
+    table: TableContext<'a>,
     decimal_comma: bool,
     words: &'static [(&'static str, &'static str)],
     sample: &'static str,
@@ -89,15 +89,15 @@ struct Places<'a> {
 impl Places<'_> {
     /// Whether the table has the column that says to which list a row belongs, or needs none.
     fn has_column_row(&self) -> bool {
-        self.words.is_empty() || self.of.1.number("row").is_some()
+        self.words.is_empty() || self.table.1.number("row").is_some()
     }
 
     /// Says once that this column is missing.
     fn of_column_row(&self, lost: &NoList) -> RequestError {
         let detail =
-            format!("Line {}: Add a column row that says what each line is. {}", self.of.0.header_line, lost.detail);
+            format!("Line {}: Add a column row that says what each line is. {}", self.table.0.header_line, lost.detail);
         let allowed = lost.allowed.iter().map(|&word| word.to_owned()).collect();
-        RequestError { allowed, ..error((self.of.0.header_line, None), lost.code, detail) }
+        RequestError { allowed, ..error((self.table.0.header_line, None), lost.code, detail) }
     }
 
     /// Says how columns are named, by a table that works.
@@ -113,7 +113,7 @@ impl Places<'_> {
     /// The row and the field that an error is about, if it is about one.
     fn field(&self, error: &RequestError) -> Option<(usize, &'static str)> {
         let (row, rest) = self.built.row_of(error.at.as_str())?;
-        let (_, columns, _) = self.of;
+        let (_, columns, _) = self.table;
         Some((row, field_of(rest, &columns.known))).filter(|(_, field)| !field.is_empty())
     }
 
@@ -136,7 +136,7 @@ impl Places<'_> {
 
     /// An error of a row.
     fn in_row(&self, found: RequestError, (row, list, rest): (usize, &str, &str)) -> RequestError {
-        let (sheet, columns, rows) = self.of;
+        let (sheet, columns, rows) = self.table;
         let missing_rows = self.words.iter().find(|(_, list)| *list == rest);
         if let Some((word, _)) = missing_rows.filter(|_| is_of_no_rows(&found)) {
             let detail = format!(
@@ -159,7 +159,7 @@ impl Places<'_> {
 
     /// An error of a whole list: at the names of the columns.
     fn of_list(&self, found: RequestError, list: &str) -> Option<RequestError> {
-        let (sheet, columns, _) = self.of;
+        let (sheet, columns, _) = self.table;
         let line = sheet.header_line;
         if !self.built.is_empty(list) {
             return Some(RequestError { at: Where::Csv { line, column: None }, ..found });
@@ -186,7 +186,7 @@ impl Places<'_> {
 
     /// An error in a row, at the column of a field if there is one.
     fn at(&self, (row, field): (usize, &str), code: ErrorCode, detail: &str) -> RequestError {
-        let (sheet, columns, rows) = self.of;
+        let (sheet, columns, rows) = self.table;
         let (line, row) = (sheet.rows.get(row).map_or(1, |row| row.line), rows.get(row));
         let text = |field: &str| row.and_then(|row| row.get(field));
         let name = text("name")

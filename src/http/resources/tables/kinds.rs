@@ -188,9 +188,9 @@ pub(super) fn word(
     };
     found.ok_or_else(|| {
         let allowed: Vec<&'static str> = words.iter().map(|(word, _)| *word).collect();
-        let said = word.map_or_else(String::new, |word| format!("\"{}\" is not known here. ", clip(word)));
+        let unknown_word = word.map_or_else(String::new, |word| format!("\"{}\" is not known here. ", clip(word)));
         let code = if word.is_some() { ErrorCode::UnknownValue } else { ErrorCode::MissingField };
-        let detail = format!("{said}Write {} in the column row.", one_of(&allowed));
+        let detail = format!("{unknown_word}Write {} in the column row.", one_of(&allowed));
         NoList { field: "row", code, detail, allowed }
     })
 }

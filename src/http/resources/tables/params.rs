@@ -1,11 +1,11 @@
 //! What the address of a table says.
 
 use super::{ERRORS, MEDIA};
-use crate::http::body::{decoded, pairs};
 use crate::http::limits::MAX_LINK;
 use crate::http::negotiate::Media;
 use crate::http::present::options::{Options, Reader};
 use crate::http::problem::Problem;
+use crate::http::query::{decoded, pairs};
 use crate::http::resources::cells::decimal::with_point;
 use crate::http::wire::{ErrorCode, JsonPath, Node, RequestErrors, nearest};
 use utoipa::IntoParams;
@@ -119,10 +119,10 @@ impl Address {
                 other if more.contains(&other) || reader.take(other, &value) => {}
                 other => {
                     let own = more.iter().copied().chain(["container", "assume", "units"]);
-                    let known: Vec<&str> = own.chain(reader.names()).collect();
-                    let detail = format!("This address takes {}.", known.join(", "));
+                    let parameters: Vec<&str> = own.chain(reader.names()).collect();
+                    let detail = format!("This address takes {}.", parameters.join(", "));
                     let mut error = errors.push(JsonPath::root().field(other), ErrorCode::UnknownParameter, detail);
-                    error.nearest(nearest(other, &known)).allowed(&known);
+                    error.nearest(nearest(other, &parameters)).allowed(&parameters);
                 }
             }
         }

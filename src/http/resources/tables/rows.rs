@@ -23,9 +23,9 @@ impl Item<'_> {
     /// Where it stands in the request.
     #[must_use]
     pub fn pointer(&self) -> String {
-        let of = |list: &str, position: usize| format!("/{list}/{position}");
-        let above = self.within.map_or_else(String::new, |(list, position)| of(list, position));
-        above + &of(self.list, self.position)
+        let address = |list: &str, position: usize| format!("/{list}/{position}");
+        let above = self.within.map_or_else(String::new, |(list, position)| address(list, position));
+        above + &address(self.list, self.position)
     }
 }
 
@@ -121,12 +121,13 @@ impl<'s> Built<'s> {
     pub fn same_id(&self, rows: &[Row<'_>], row: usize) -> Option<usize> {
         let id = rows.get(row)?.get("id")?;
         let list = |row: usize| self.items.get(row).copied().flatten().map(|item| (item.list, item.within));
-        let of = list(row)?;
-        (0..row)
-            .find(|other| list(*other) == Some(of) && rows.get(*other).and_then(|other| other.get("id")) == Some(id))
+        let own_list = list(row)?;
+        (0..row).find(|other| {
+            list(*other) == Some(own_list) && rows.get(*other).and_then(|other| other.get("id")) == Some(id)
+        })
     }
 
-    /// The row that a place lies in, and the rest of the way to the place.
+    /// The row that a place is in, and the rest of the way to the place.
     #[must_use]
     pub fn row_of<'p>(&self, pointer: &'p str) -> Option<(usize, &'p str)> {
         let (list, position, rest) = split(pointer.strip_prefix('/')?)?;

@@ -80,7 +80,7 @@ fn feeding(answer: &WormBedsAnswer, weeks: &[WeekOut], (id, mind): (String, &[St
 /// What is done but for feeding week by week, each with what tells it from others.
 fn work(answer: &WormBedsAnswer) -> Vec<(String, Work<'_>)> {
     let worms = &answer.worms;
-    let worms = Work { mass: Some(&worms.at_start), ..at(answer, worms.introduce_on, TaskKind::PutWormsIn) };
+    let worms = Work { mass: Some(&worms.at_start), ..at(answer, worms.introduce_on, TaskKind::IntroduceWorms) };
     let end = answer.end.on.pred_opt().unwrap_or(answer.end.on);
     let water = answer.water.iter().flatten().filter(|period| period.to_add.value.get() > 0.0).map(|period| {
         let (until, volume) = (Some(period.end_on.min(end)), Some(&period.to_add));

@@ -61,7 +61,7 @@ fn object(quantity: &QuantityOut) -> Value {
 
 /// What the bed is fed: the material as it was named, with what was given of it, or the analysis of the mix; and how much comes when.
 fn feed(request: &WormBedsRequest, solved: &Solved, view: &View<'_>) -> Value {
-    let (asked, of) = (&request.feed_supply, &solved.sized.bed.feed);
+    let (asked, fed) = (&request.feed_supply, &solved.sized.bed.feed);
     let mut feed = Map::new();
     if let Some(material) = &asked.material {
         feed.insert("material".to_owned(), json!(material));
@@ -69,7 +69,7 @@ fn feed(request: &WormBedsRequest, solved: &Solved, view: &View<'_>) -> Value {
     let is_given =
         asked.moisture.is_some() || asked.nitrogen.is_some() || analysis_fields!(asked).ash.iter().any(Option::is_some);
     if asked.material.is_none() || is_given {
-        let shares = [("moisture", Some(of.moisture)), ("ash", Some(of.ash)), ("nitrogen", of.nitrogen)];
+        let shares = [("moisture", Some(fed.moisture)), ("ash", Some(fed.ash)), ("nitrogen", fed.nitrogen)];
         for (name, share) in shares {
             feed.extend(share.map(|share| (name.to_owned(), exact(view, Role::Share, share.likely()))));
         }
@@ -77,8 +77,8 @@ fn feed(request: &WormBedsRequest, solved: &Solved, view: &View<'_>) -> Value {
     if let Some(density) = solved.own_density {
         feed.insert("bulk_density".to_owned(), object(&view.estimate(Role::Density, density)));
     }
-    if let Supply::OnDates(list) = &of.supply {
-        let w = of.moisture;
+    if let Supply::OnDates(list) = &fed.supply {
+        let w = fed.moisture;
         let delivery = |one: &Delivery| {
             let moist = MoistOfDry { D: one.dry_matter, w }.likely();
             json!({"on": one.on, "amount": exact(view, Role::Mass, moist)})

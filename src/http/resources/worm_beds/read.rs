@@ -20,7 +20,7 @@ use crate::http::resources::harvests::{Analysis, analysis_fields, analysis_of_fe
 use crate::http::wire::JsonPath;
 use chrono::{Days, Months, NaiveDate};
 
-/// What was asked, read, and what comes of it.
+/// What was asked, read, and its results.
 pub(super) struct Solved {
     pub asked: BedToSize,
     pub sized: SizedBed,
@@ -143,8 +143,8 @@ impl WormBedsRequest {
         let root = JsonPath::root();
         let at = root.field("feed_supply");
         let feed = &self.feed_supply;
-        let known = (context, &Overrides::default());
-        let analysis = analysis_of_feed(analysis_fields!(feed), feed.materials.as_ref(), known, at);
+        let context_alone = (context, &Overrides::default());
+        let analysis = analysis_of_feed(analysis_fields!(feed), feed.materials.as_ref(), context_alone, at);
         let of_parts = analysis.as_ref().and_then(|of| of.all);
         let by = match (&feed.each_week, &feed.deliveries, &self.castings_needed, of_parts) {
             (Some(week), None, None, None) => {

@@ -13,7 +13,7 @@ pub(super) fn weeks(answer: &WormBedsAnswer, is_laid: bool) -> Table {
     let (mass, bulk) = (unit(Role::Mass), unit(Role::Bulk));
     // What comes for castings needed is what is eaten, and layers are there before.
     let is_said = is_laid && !answer.castings_needed.is_empty();
-    let comes = if is_said { Column::data_in("comes", mass) } else { Column::quantity("comes", "comes", mass) };
+    let arriving = if is_said { Column::data_in("comes", mass) } else { Column::quantity("comes", "comes", mass) };
     let in_containers = answer.weeks.first().map(|week| week.feed_in_containers.as_slice()).unwrap_or_default();
     Rows::of(&answer.weeks, ["week", "weeks"])
         .named("weeks")
@@ -21,7 +21,7 @@ pub(super) fn weeks(answer: &WormBedsAnswer, is_laid: bool) -> Table {
         .column(Column::data("end_on"), |week| week.end_on)
         .column(Column::words("", "week"), |week| days(week.start_on, week.end_on))
         .column(Column::quantity("warm_days", "warm\ndays", "d").if_room(), |week| &week.warm_days)
-        .column(comes, |week| &week.comes)
+        .column(arriving, |week| &week.comes)
         .column(Column::quantity("feed", feed, mass), |week| &week.feed)
         .column(Column::quantity("feed_volume", "or", bulk), |week| &week.feed_volume)
         .column(Column::containers("feed_volume", in_containers), |week| &week.feed_in_containers)

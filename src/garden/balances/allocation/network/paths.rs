@@ -5,7 +5,7 @@ use crate::garden::interrupt::check;
 use std::collections::VecDeque;
 
 /// One step of a path: the lot gives more to the demand.
-pub(super) struct Step {
+pub(super) struct PathStep {
     lot: usize,
     demand: usize,
 }
@@ -16,11 +16,11 @@ impl Network {
     ///
     /// When there is none, the lots searched can never serve more than now. If
     /// `final_answer` holds they are left out of later searches.
-    pub(super) fn path(&mut self, demand: usize, final_answer: bool) -> Option<Vec<Step>> {
+    pub(super) fn path(&mut self, demand: usize, final_answer: bool) -> Option<Vec<PathStep>> {
         self.searches += 1;
         self.looked_at += 1;
         if let Some(lot) = self.demands.get(demand).and_then(|range| self.open.find(range)) {
-            return Some(vec![Step { lot, demand }]);
+            return Some(vec![PathStep { lot, demand }]);
         }
         let mut closed = self.closed.clone();
         let mut searched = Vec::new();
@@ -101,8 +101,8 @@ impl Network {
     }
 
     /// The steps of a search that ended at a lot, in order from its start.
-    fn trace(&self, lot: usize, current: usize, start: usize) -> Vec<Step> {
-        let mut path = vec![Step { lot, demand: current }];
+    fn trace(&self, lot: usize, current: usize, start: usize) -> Vec<PathStep> {
+        let mut path = vec![PathStep { lot, demand: current }];
         let mut place = current;
         while place != start {
             let Some(&(_, via)) = self.reached.get(place) else {
@@ -111,7 +111,7 @@ impl Network {
             let Some(&before) = self.origin.get(via) else {
                 break;
             };
-            path.push(Step { lot: via, demand: before });
+            path.push(PathStep { lot: via, demand: before });
             place = before;
         }
         path.reverse();
@@ -119,19 +119,19 @@ impl Network {
     }
 
     /// The largest amount a path can carry.
-    pub(super) fn room(&self, path: &[Step]) -> u128 {
+    pub(super) fn capacity(&self, path: &[PathStep]) -> u128 {
         let spare = path.last().and_then(|step| self.taps.get(step.lot)).map_or(0, |tap| tap.spare);
         let links = path.iter().zip(path.iter().skip(1));
-        links.fold(spare, |room, (step, next)| {
+        links.fold(spare, |capacity, (step, next)| {
             let tap = self.taps.get(step.lot);
-            room.min(tap.and_then(|tap| tap.out.get(&next.demand)).map_or(0, |out| *out))
+            capacity.min(tap.and_then(|tap| tap.out.get(&next.demand)).map_or(0, |out| *out))
         })
     }
 
     /// Sends an amount along a path. The steps go from the far end, so that
     /// each lot has to spare what the next step takes.
-    pub(super) fn push(&mut self, path: &[Step], amount: u128) {
-        let mut later: Option<&Step> = None;
+    pub(super) fn push(&mut self, path: &[PathStep], amount: u128) {
+        let mut later: Option<&PathStep> = None;
         for step in path.iter().rev() {
             if let Some(next) = later {
                 self.unshift(step.lot, next.demand, amount);

@@ -1,4 +1,4 @@
-//! Reading what there is to produce with, and running it.
+//! Reads the means of additional production, and plans with them.
 
 use super::AdditionalProductionRequest;
 use crate::garden::assumptions::{Assumed, Assumption, Known, Overrides};

@@ -94,7 +94,7 @@ impl PlannedProduction {
     pub(in crate::http::resources) fn bed(&self, batch: &Batch, view: &View<'_>) -> Option<ProductionBedOut> {
         let start_on = batch.worms_in_on.filter(|_| batch.fits)?;
         let share = |share| view.exact(Role::Share, share);
-        let known = self.found.bed.iter().map(|(assumption, span)| {
+        let assumed_of_bed = self.found.bed.iter().map(|(assumption, span)| {
             let assumed = crate::garden::assumptions::Assumed {
                 assumption,
                 span,
@@ -118,7 +118,7 @@ impl PlannedProduction {
                 },
             },
             manure: self.clean.then_some(ProductionManureOut { kind: "none" }),
-            assumptions: known.collect(),
+            assumptions: assumed_of_bed.collect(),
         })
     }
 }

@@ -62,12 +62,12 @@ fn otherwise_by_content(demands: &[DemandOut]) -> Option<String> {
     let otherwise: Vec<_> = otherwise.collect();
     let (name, content) = otherwise.first()?;
     let than_assumed = if content.is_enough() { "more" } else { "less" };
-    let others = match otherwise.len() {
+    let more_demands = match otherwise.len() {
         1 => String::new(),
         count => format!(" See who gets what for {} more.", count - 1),
     };
     let what = content.in_words();
-    Some(format!(" But the castings of {name} hold {than_assumed} than assumed: the volume {what}.{others}"))
+    Some(format!(" But the castings of {name} hold {than_assumed} than assumed: the volume {what}.{more_demands}"))
 }
 
 /// So many demands are named in a sentence.

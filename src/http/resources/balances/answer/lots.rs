@@ -1,4 +1,4 @@
-//! What draws bring by what each lot says of its castings.
+//! What allotments bring by what each lot says of its castings.
 
 use super::AllocationOut;
 use crate::garden::assumptions::{Assumed, Assumption, Castings, CountedBy, SetBy};
@@ -34,7 +34,7 @@ pub struct Brought {
     /// Of a demand that repeats, each time.
     pub each_time: Vec<Option<Content>>,
     /// Each allocation.
-    pub draws: Vec<Supplied>,
+    pub allotments: Vec<Supplied>,
     /// Whether it counts nitrogen and draws on castings that tie nitrogen up.
     ties_up: bool,
 }
@@ -54,9 +54,9 @@ impl Brought {
     /// Writes to each allocation what it brings.
     pub fn write(&self, allocations: &mut [AllocationOut], view: &View<'_>) {
         let Some(by) = self.by else { return };
-        for (draw, of) in allocations.iter_mut().zip(&self.draws) {
-            draw.amount = view.whole(of.volume);
-            draw.supplied = Some(view.estimate(role(by), of.content));
+        for (allotment, of) in allocations.iter_mut().zip(&self.allotments) {
+            allotment.amount = view.whole(of.volume);
+            allotment.supplied = Some(view.estimate(role(by), of.content));
         }
     }
 }
@@ -101,9 +101,9 @@ impl ContentOut {
 
     /// In words: `supplies 36 g (25 to 50) of the 45 g of available nitrogen needed`.
     pub fn in_words(&self) -> String {
-        let of = self.counted_by.replace('_', " ");
-        let of = if of == "mass" { String::new() } else { format!(" of {of}") };
-        format!("supplies {} of the {}{of} needed", shown(&self.supplied), shown(&self.needed))
+        let counted_by = self.counted_by.replace('_', " ");
+        let counted_by = if counted_by == "mass" { String::new() } else { format!(" of {counted_by}") };
+        format!("supplies {} of the {}{counted_by} needed", shown(&self.supplied), shown(&self.needed))
     }
 }
 
@@ -138,37 +138,37 @@ impl LotAnalyses {
         if !basis.differs(served.allocations.iter(), &self.castings) {
             return Brought { ties_up, ..Brought::default() };
         }
-        let it = context.book();
-        let supplied = |draw| basis.supplied((draw, amounts.needed), &self.castings, it);
-        let draws: Vec<Supplied> = served.allocations.iter().map(supplied).collect();
+        let recorder = context.book();
+        let supplied = |allotment| basis.supplied((allotment, amounts.needed), &self.castings, recorder);
+        let allotments: Vec<Supplied> = served.allocations.iter().map(supplied).collect();
         let mut by_time: BTreeMap<u32, Vec<(&Allocated, &Supplied)>> = BTreeMap::new();
-        for (draw, brings) in served.allocations.iter().zip(&draws) {
-            let time = requirement.parts.get(draw.part).map_or(0, |part| part.occasion);
-            by_time.entry(time).or_default().push((draw, brings));
+        for (allotment, brings) in served.allocations.iter().zip(&allotments) {
+            let time = requirement.parts.get(allotment.part).map_or(0, |part| part.occasion);
+            by_time.entry(time).or_default().push((allotment, brings));
         }
         let at = |time: u32| {
             let of_time = by_time.get(&time)?;
-            let differs = basis.differs(of_time.iter().map(|(draw, _)| *draw), &self.castings);
-            differs.then(|| basis.content(of_time.iter().map(|(_, brings)| *brings), None, it))
+            let differs = basis.differs(of_time.iter().map(|(allotment, _)| *allotment), &self.castings);
+            differs.then(|| basis.content(of_time.iter().map(|(_, brings)| *brings), None, recorder))
         };
         let times = u32::try_from(amounts.occasions.len()).unwrap_or(u32::MAX);
         let each_time = (1..=times).map(at).collect();
-        let in_all = Some(basis.content(draws.iter(), Some(times).filter(|times| *times > 0), it));
-        Brought { by: Some(basis.by), in_all, each_time, draws, ties_up }
+        let in_all = Some(basis.content(allotments.iter(), Some(times).filter(|times| *times > 0), recorder));
+        Brought { by: Some(basis.by), in_all, each_time, allotments, ties_up }
     }
 
-    /// Whether any of these draws is of castings that tie nitrogen up.
-    fn tie_up(&self, draws: &[Allocated]) -> bool {
+    /// Whether any of these allotments is of castings that tie nitrogen up.
+    fn tie_up(&self, allotments: &[Allocated]) -> bool {
         let ties_up = |castings: &Castings| castings.cautions.contains(&Rule::NitrogenTieUp);
-        draws.iter().filter_map(|draw| own_castings(draw, &self.castings)).any(ties_up)
+        allotments.iter().filter_map(|allotment| own_castings(allotment, &self.castings)).any(ties_up)
     }
 
-    /// Notes which assumptions of lots count for these draws.
-    fn note(&mut self, by: CountedBy, draws: &[Allocated]) {
-        for draw in draws {
-            let Some(own) = own_castings(draw, &self.castings) else { continue };
+    /// Notes which assumptions of lots count for these allotments.
+    fn note(&mut self, by: CountedBy, allotments: &[Allocated]) {
+        for allotment in allotments {
+            let Some(own) = own_castings(allotment, &self.castings) else { continue };
             let counts = |a: &&Assumed| a.set_by == SetBy::Item && by.depends_on(a.assumption, own);
-            self.used.extend(own.assumed.iter().filter(counts).map(|a| (draw.lot, a.assumption)));
+            self.used.extend(own.assumed.iter().filter(counts).map(|a| (allotment.lot, a.assumption)));
         }
     }
 

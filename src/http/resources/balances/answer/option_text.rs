@@ -70,15 +70,15 @@ impl Wording<'_> {
 
     /// The largest amount that an option names.
     pub fn named(&self, kind: OptionKind) -> Option<QuantityOut> {
-        let of = |batch: fn(&AdditionalProductionOut) -> Option<&ProductionBatchOut>| {
+        let castings_of = |batch: fn(&AdditionalProductionOut) -> Option<&ProductionBatchOut>| {
             let batches = self.gap.additional_production.iter().filter_map(batch);
             batches.filter(|batch| batch.too_late.is_none()).map(|batch| &batch.castings).collect()
         };
         let all: Vec<&QuantityOut> = match kind {
             OptionKind::ProRataShare | OptionKind::Sacks => Vec::new(),
             OptionKind::LaterSupply => self.gap.later_supply.iter().map(|wait| &wait.amount).collect(),
-            OptionKind::AdditionalProduction => of(|plan| Some(&plan.likely)),
-            OptionKind::AdditionalProductionAt90Percent => of(|plan| plan.at_90_percent.as_ref()),
+            OptionKind::AdditionalProduction => castings_of(|plan| Some(&plan.likely)),
+            OptionKind::AdditionalProductionAt90Percent => castings_of(|plan| plan.at_90_percent.as_ref()),
         };
         all.into_iter().max_by(|a, b| a.value.get().total_cmp(&b.value.get())).cloned()
     }
@@ -128,11 +128,11 @@ impl Wording<'_> {
 fn waiting(waits: &[&LaterSupplyOut]) -> String {
     let (mut by_demand, mut order): (BTreeMap<usize, Vec<&LaterSupplyOut>>, Vec<usize>) = Default::default();
     for wait in waits {
-        let of = by_demand.entry(wait.demand.index).or_default();
-        if of.is_empty() {
+        let waits_of_demand = by_demand.entry(wait.demand.index).or_default();
+        if waits_of_demand.is_empty() {
             order.push(wait.demand.index);
         }
-        of.push(wait);
+        waits_of_demand.push(wait);
     }
     let waits: Vec<&Vec<&LaterSupplyOut>> = order.iter().filter_map(|demand| by_demand.get(demand)).collect();
     let all: Vec<String> = waits.iter().filter_map(|of| Some(who_waits(&shown(&sum(of)?), of))).collect();

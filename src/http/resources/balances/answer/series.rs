@@ -9,7 +9,7 @@ use crate::http::present::chart::{Day, Due, Series, Total};
 use chrono::NaiveDate;
 use std::collections::BTreeMap;
 
-/// The series of a balance. What is due on no particular day is due on the last of all days, or `until` that day.
+/// The series of a balance. What is needed on no particular day falls on the last of all days, or `until` that day.
 pub fn series(
     balance: &Balance,
     (requirements, lots): (&[Requirement], &[Lot]),
@@ -19,11 +19,12 @@ pub fn series(
     let (unit, factor) = view.system.unit(Role::Bulk);
     let amount = |millilitres: u64| whole(millilitres) / 1000.0 / factor;
     let sum = |all: &mut dyn Iterator<Item = Millilitres>| amount(all.map(Millilitres::get).sum());
-    let undated = balance.demands.iter().flat_map(|served| &served.allocations).filter(|draw| draw.on.is_none());
+    let undated =
+        balance.demands.iter().flat_map(|served| &served.allocations).filter(|allotment| allotment.on.is_none());
     let opening = balance.opening_stock.get();
     Series {
         unit: unit.to_owned(),
-        at_first: amount(opening + undated.map(|draw| draw.amount.get()).sum::<u64>()),
+        at_first: amount(opening + undated.map(|allotment| allotment.amount.get()).sum::<u64>()),
         opening: amount(opening),
         days: balance
             .by_date
@@ -47,7 +48,7 @@ pub fn series(
     }
 }
 
-/// What is wanted by the end of each day on which something is due, and what is short on it of what was not short before.
+/// What is wanted by the end of each day on which something is needed, and what is short on it of what was not short before.
 fn due(balance: &Balance, requirements: &[Requirement], until: Option<NaiveDate>) -> BTreeMap<NaiveDate, [u64; 2]> {
     let windows = requirements
         .iter()

@@ -1,4 +1,4 @@
-//! What the waits after raw manure come to, draw by draw.
+//! What the waits after raw manure come to, allotment by allotment.
 
 use super::AllocationOut;
 use crate::garden::balances::allocation::Lot;
@@ -8,9 +8,9 @@ use crate::garden::cautions::Rule;
 use crate::garden::cautions::waiting::Wait;
 use crate::http::output::words::NOT_INCORPORATED;
 
-/// The waits of the draws of a demand.
-pub fn of_draws(requirement: &Requirement, served: &Served, lots: &[Lot]) -> Vec<Option<Wait>> {
-    served.allocations.iter().map(|draw| requirement.wait(draw, lots)).collect()
+/// The waits of the allotments of a demand.
+pub fn of_allotments(requirement: &Requirement, served: &Served, lots: &[Lot]) -> Vec<Option<Wait>> {
+    served.allocations.iter().map(|allotment| requirement.wait(allotment, lots)).collect()
 }
 
 /// The cautions that follow, each once.
@@ -22,7 +22,7 @@ pub fn rules(waits: &[Option<Wait>]) -> Vec<Rule> {
 }
 
 impl AllocationOut {
-    /// Tells what the wait makes of this draw.
+    /// Tells what the wait makes of this allotment.
     pub const fn wait(&mut self, wait: Option<Wait>) {
         match wait {
             Some(Wait::NotIncorporated) => self.interval_not_met_because = Some(NOT_INCORPORATED),

@@ -95,7 +95,7 @@ impl Balanced<'_> {
         let stock = labels.stock.iter().zip(self.lots).zip(&figures.stock);
         let stock = stock.map(|((item, lot), of)| self.stock(item, (lot, of), view)).collect();
         let pro_rata_share = view.exact(Role::Share, Share::from_fraction(balance.pro_rata_share.unwrap_or(1.0)));
-        let of = (asked.requirements.as_slice(), self.lots, *balance);
+        let balanced = (asked.requirements.as_slice(), self.lots, *balance);
         let mut shortfall_options = ShortfallOptionsOut {
             options: Vec::new(),
             reach_90_percent: Vec::new(),
@@ -104,7 +104,7 @@ impl Balanced<'_> {
             sacks: self.sacks(view),
             served_later: gap::served_later(labels.demands, &balance.moved, view),
             later_supply: gap::later_supply((labels.demands, asked.as_of), &balance.waits, view),
-            additional_production: production.map(|it| it.write(labels, of, (report, view))).unwrap_or_default(),
+            additional_production: production.map(|it| it.write(labels, balanced, (report, view))).unwrap_or_default(),
         };
         shortfall_options.options = self.options(&shortfall_options, production, view);
         BalanceParts {
@@ -114,7 +114,7 @@ impl Balanced<'_> {
             demands,
             stock,
             opening_stock: view.whole(figures.opening_stock),
-            by_date: figures.by_date.iter().map(|of| day(of, view)).collect(),
+            by_date: figures.by_date.iter().map(|row| day(row, view)).collect(),
             shortfall_options,
         }
     }
@@ -144,7 +144,7 @@ impl Balanced<'_> {
         let items = self.labels.demands.iter().zip(made).zip(&self.figures.demands).enumerate();
         let write = |(i, ((item, ((requirement, source), served)), amounts))| {
             let mut cautions = tell(report, source, list.index(i));
-            let waits = wait::of_draws(requirement, served, self.lots);
+            let waits = wait::of_allotments(requirement, served, self.lots);
             let of_store = long_stored((requirement, &served.allocations), self.lots, self.asked.as_of);
             let asked = (item, requirement, source);
             let brought = analyses.as_mut().map(|it| it.brought(asked, (served, amounts), (context, list.index(i))));
@@ -152,8 +152,8 @@ impl Balanced<'_> {
             let rules: Vec<Rule> = wait::rules(&waits).into_iter().chain(of_store).chain(brought.rules()).collect();
             cautions.extend(report.cautions(&rules, list.index(i)));
             let mut out = self.demand(asked, (served, amounts, &brought), (view, density, cautions));
-            for (draw, wait) in out.allocations.iter_mut().zip(waits) {
-                draw.wait(wait);
+            for (allotment, wait) in out.allocations.iter_mut().zip(waits) {
+                allotment.wait(wait);
             }
             brought.write(&mut out.allocations, view);
             if out.takes_though_past() {
@@ -202,7 +202,7 @@ impl Balanced<'_> {
             allocations: served
                 .allocations
                 .iter()
-                .map(|draw| allocation(draw, occasion(draw.part), (self.labels, view)))
+                .map(|allotment| allocation(allotment, occasion(allotment.part), (self.labels, view)))
                 .collect(),
             cautions,
         }
@@ -257,8 +257,8 @@ fn in_containers(V: Estimate<OfVolume>, density: Option<Estimate<OfDensity>>, vi
     view.in_containers(V, density.map(|rho| view.book().figure(MassOfVolume { V, rho })))
 }
 
-fn allocation(draw: &Allocated, occasion: Option<u32>, (labels, view): (&Labels<'_>, &View<'_>)) -> AllocationOut {
-    let (stock, bed, cycle) = match draw.source {
+fn allocation(allotment: &Allocated, occasion: Option<u32>, (labels, view): (&Labels<'_>, &View<'_>)) -> AllocationOut {
+    let (stock, bed, cycle) = match allotment.source {
         LotSource::Stock(index) => (Some(ReferenceOut::to(labels.stock, index)), None, None),
         LotSource::Bed { bed, cycle } => (None, labels.beds.get(bed), Some(cycle)),
     };
@@ -266,9 +266,9 @@ fn allocation(draw: &Allocated, occasion: Option<u32>, (labels, view): (&Labels<
         lot: stock,
         worm_bed: bed.cloned(),
         cycle,
-        on: draw.on,
+        on: allotment.on,
         occasion,
-        amount: view.whole(draw.amount),
+        amount: view.whole(allotment.amount),
         supplied: None,
         earliest_crop_harvest: None,
         interval_not_met: false,

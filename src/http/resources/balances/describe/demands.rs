@@ -163,7 +163,7 @@ pub fn intervals(account: &Account<'_>, description: &mut Description<'_>) {
         let mut texts: Vec<String> = demand.allocations.iter().filter_map(|of| of.interval_in_words(day)).collect();
         texts.sort_unstable();
         texts.dedup();
-        let named = (!texts.is_empty()).then(|| called(demand, i))?;
+        let named = (!texts.is_empty()).then(|| demand.called(i))?;
         texts.extend(incorporate(demand));
         Some((named, texts))
     };

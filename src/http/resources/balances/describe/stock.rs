@@ -117,7 +117,7 @@ struct Known<'a> {
     left: Option<&'a QuantityOut>,
 }
 
-/// The days on which something happens or is due, with what is left and what is needed by then.
+/// The days on which something happens or is needed, with what is left and what is needed by then.
 fn known<'a>(account: &Account<'a>) -> BTreeMap<NaiveDate, Known<'a>> {
     let mut days: BTreeMap<NaiveDate, Known<'_>> = BTreeMap::new();
     for day in account.by_date {

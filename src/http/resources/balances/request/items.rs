@@ -121,7 +121,7 @@ impl Named for DemandRequest {
 impl DemandRequest {
     pub(super) fn read(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<(Requirement, Source)> {
         let window = self.window(context, place);
-        let said = self.said_least(context, place);
+        let minimum_and_dimension = self.said_least(context, place);
         let days = self.days_after(context, place);
         let crop = self.said_crop(context, place);
         // What is known without the amount is reported also where that is wrong.
@@ -139,9 +139,9 @@ impl DemandRequest {
         {
             not_whole();
         }
-        let is_weighed = said.flatten().is_some_and(|(dimension, _)| dimension == Dimension::Mass);
+        let is_weighed = minimum_and_dimension.flatten().is_some_and(|(dimension, _)| dimension == Dimension::Mass);
         let (parts, source) = self.parts(context, (window, is_weighed), place)?;
-        let least = said.and_then(|said| minimum::least(said, (&parts, &source), context, place));
+        let least = minimum_and_dimension.and_then(|given| minimum::least(given, (&parts, &source), context, place));
         let grown = crop.and_then(|crop| match crop {
             Some(crop) => crop::grown(crop, (&parts, &source), context, place).map(Some),
             None => Some(None),

@@ -1,4 +1,4 @@
-//! What comes of what was fed, written.
+//! The yield of what was fed, written.
 
 use super::FedList;
 use crate::garden::beds::{Comparison, FromFeed, Larger};
