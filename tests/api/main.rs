@@ -30,6 +30,8 @@ mod docs;
 mod dry_matter;
 mod explain;
 mod feeds;
+#[path = "../garden/files.rs"]
+mod files;
 mod forms;
 mod harvests;
 mod headers;

@@ -34,6 +34,7 @@ mod feeds_mix;
 mod feeds_reach;
 mod feet;
 mod figures;
+mod files;
 mod formulas;
 mod glossary;
 mod harvests;
