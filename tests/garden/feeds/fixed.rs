@@ -1,8 +1,6 @@
 //! A mix of given amounts, as a bed is fed it: published examples, the same mix as planned, laws, cautions, refusals.
 
-#![expect(clippy::unwrap_used, reason = "a test may stop at whatever is wrong")]
-
-use crate::feeds::{exactly, goals, ingredient, kg, material, of_table, order, planned};
+use super::{exactly, goals, ingredient, kg, material, of_table, order, planned};
 use crate::support::{assert_near, known, laws, near, with};
 use barrowful::garden::assumptions::{Assumption, Overrides};
 use barrowful::garden::cautions::Rule;

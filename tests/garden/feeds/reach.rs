@@ -1,9 +1,7 @@
 //! A goal that can be met is never refused, and as few goals as possible are missed: against every corner of the allowed region.
 
-#![expect(clippy::indexing_slicing, clippy::unwrap_used, reason = "a test may stop at whatever is wrong")]
-
-use crate::feeds::{exactly, ingredient, kg, order};
-use crate::feeds_mix::{Plane, corners, region};
+use super::corners::{Plane, corners, region};
+use super::{exactly, ingredient, kg, order};
 use crate::support::{laws, with};
 use barrowful::garden::assumptions::{Assumption, Overrides, Span};
 use barrowful::garden::feeds::mix::{Blend, Content, Pieces};

@@ -1,13 +1,13 @@
-//! A planned feed on its bed: layers keep to the depth, and their dates are those of a forecast.
+//! A planned feed on its bed: layers add up to the mix and keep to the depth, and their dates are those of a forecast.
 
-use crate::feeds::{goals, hot, kg, of_table, order, planned};
+use super::{goals, hot, kg, of_table, order, planned};
 use crate::support::{assert_near, known, near, q, rectangle};
 use barrowful::garden::assumptions::{Assumption, Known, Overrides};
 use barrowful::garden::beds::{Bed, Climate, Clocks, Feed, PlannedBed, Supply, forecast_on};
 use barrowful::garden::dates::date;
-use barrowful::garden::feeds::{Amount, FeedPlan, HotComposting, Order};
+use barrowful::garden::feeds::{Amount, FeedPlan, Goals, HotComposting, Load, Order};
 use barrowful::garden::figures::Off;
-use barrowful::garden::units::{Share, Temperature};
+use barrowful::garden::units::{Share, Temperature, Volume};
 
 /// Leaves and grass of this mass on 2 m2 from the first of April.
 fn plan(leaves: f64, hot_composting: Option<HotComposting>) -> FeedPlan {
@@ -17,6 +17,21 @@ fn plan(leaves: f64, hot_composting: Option<HotComposting>) -> FeedPlan {
     ];
     let (ground, start_on) = (Some(rectangle(q("2 m"), q("1 m"))), date("2027-04-01").ok());
     planned(&Order { hot_composting, ground, start_on, ..order(parts, goals(None, Some(0.7))) })
+}
+
+/// First layer 10 to 15 cm, later at most 10 cm (Sreenivasan, Handbook of Vermicomposting, ch. 6).
+#[test]
+fn layers_add_up_to_the_mix() {
+    let leaves = of_table("leaves_shredded", Amount::Fixed(Load::Volume(Volume::from_litres(1000.0).into())));
+    let ground = Some(rectangle(q("3 m"), q("1 m")));
+    let plan = planned(&Order { ground, ..order(vec![leaves], Goals::default()) });
+    let layers = plan.layers.unwrap();
+    // 1000 L on 3 m2: 360 + 2 x 240 + 160 L.
+    assert_near(layers.first.volume.litres(), 360.0, 1e-12);
+    assert_near(layers.first.depth.metres(), 0.12, 1e-12);
+    assert_eq!(layers.later.number(), 2.0);
+    assert!(layers.each.depth.metres() <= 0.10 && layers.first.depth.metres() <= 0.15);
+    assert_near(layers.last.unwrap().volume.litres(), 160.0, 1e-9);
 }
 
 /// The forecast of the bed, with everything put in by hand.

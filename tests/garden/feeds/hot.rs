@@ -1,8 +1,6 @@
 //! Hot composting before the worms: published losses, the pace by temperature, and its balances.
 
-#![expect(clippy::unwrap_used, reason = "a test may stop at whatever is wrong")]
-
-use crate::feeds::{exactly, goals, hot, ingredient, kg, material, of_table, order, planned};
+use super::{exactly, goals, hot, ingredient, kg, material, of_table, order, planned};
 use crate::support::{assert_near, known, laws, near, q, rectangle, three, with};
 use barrowful::garden::assumptions::{Assumption, Overrides};
 use barrowful::garden::balances::additional_production::Recipe;

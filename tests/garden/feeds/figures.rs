@@ -1,8 +1,6 @@
 //! Figures of feeds, recorded: computed again at the ends of what they are from, they stay within their bounds and reach them.
 
-#![expect(clippy::unwrap_used, reason = "a test may stop at whatever is wrong")]
-
-use crate::feeds::{exactly, goals, hot, kg, order};
+use super::{exactly, goals, hot, kg, order};
 use crate::figures::{assert_bounds, extremes};
 use crate::support::{known, near, rectangle, span, with};
 use barrowful::garden::assumptions::{Assumption, Overrides};
