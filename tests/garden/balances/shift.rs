@@ -1,8 +1,6 @@
 //! Served later for others, and what waiting would bring: worked examples, the same found day by day, and the laws.
 
-#![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test may stop at whatever is wrong")]
-
-use crate::balances::{SPAN, can_be_served, date, laws, meet, ml, priorities, scarce, total_up_to, without_portions};
+use super::{SPAN, can_be_served, date, laws, meet, ml, priorities, scarce, total_up_to, without_portions};
 use barrowful::garden::balances::allocation::{Allocation, Demand, Lot, Window, allocate};
 use barrowful::garden::balances::shift::{LaterSupply, ServedLater, moved, waits};
 use barrowful::garden::balances::{Part, Requirement};

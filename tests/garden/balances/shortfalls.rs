@@ -1,9 +1,7 @@
 //! By which day how much is short, and when sacks still help: against all groups of demands, and by laws.
 
-#![expect(clippy::indexing_slicing, clippy::unwrap_used, reason = "a test may stop at whatever is wrong")]
-
-use super::balances::{SPAN, date, laws, ml, scarce};
-use super::balances_barred::{cases, may};
+use super::barred::{cases, may};
+use super::{SPAN, date, laws, ml, scarce};
 use barrowful::garden::balances::allocation::{DatedShortfall, Demand, Eligibility, Lot, Window, allocate, shortfalls};
 use barrowful::garden::balances::ledger::{first_shortfall_on, sacks_to_close};
 use barrowful::garden::balances::{Part, Requirement, balance, balance_until};

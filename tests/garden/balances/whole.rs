@@ -1,6 +1,6 @@
 //! Whole portions: against every way of giving whole portions, tried one by one.
 
-use crate::balances::{laws, ml};
+use super::{laws, ml};
 use barrowful::garden::balances::allocation::{Demand, Fraction, Lot, Window, allocate};
 use proptest::prelude::*;
 

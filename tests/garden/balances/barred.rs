@@ -1,12 +1,9 @@
 //! Sharing where some lots are barred from some demands: worked examples, the same by linear programmes and by smallest cuts, and the
 //! laws.
 
-#![expect(clippy::indexing_slicing, reason = "a test may stop at whatever is wrong")]
-
-use crate::balances::{
-    Numbers, SPAN, Seen, amounts, can_be_served_by, date, laws, meet, ml, next_amount, priorities, scarce,
-};
-use crate::balances_shift::{day_by_day, holds, requirements, unused};
+use super::programmes::{Numbers, Seen};
+use super::shift::{day_by_day, holds, requirements, unused};
+use super::{SPAN, amounts, can_be_served_by, date, laws, meet, ml, next_amount, priorities, scarce};
 use barrowful::garden::balances::allocation::{
     Allocation, Demand, Eligibility, Fraction, Lot, Window, allocate, pro_rata_share,
 };
