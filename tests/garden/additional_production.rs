@@ -8,7 +8,7 @@
 )]
 
 use crate::beds::{fixed, kg, months, on, reported, weighing};
-use crate::beds_laws::later;
+use crate::beds::laws::later;
 use crate::seasons::{exact, exact_but, ml, requirement, season, sure};
 use crate::support::{assert_near, laws, span, with};
 use barrowful::garden::assumptions::{Assumption, Known, Overrides, Span};

@@ -2,6 +2,10 @@
 
 #![expect(clippy::unwrap_used, reason = "a test may stop at whatever is wrong")]
 
+pub mod laws;
+mod pace;
+mod yields;
+
 use crate::support::{assert_near, known, near, with};
 use barrowful::garden::assumptions::{Assumption, Overrides};
 use barrowful::garden::beds::{

@@ -3,8 +3,8 @@
 
 #![expect(clippy::unwrap_used, reason = "a test may stop at whatever is wrong")]
 
+use crate::beds::laws::{beds, climate, later};
 use crate::beds::{on, reported, share};
-use crate::beds_laws::{beds, climate, later};
 use crate::seasons::{exact, lot, ml, requirement, season, sure};
 use crate::support::{applied, known, laws, near, order, plain, with};
 use barrowful::garden::applications::{Portion, Rate};

@@ -3,7 +3,7 @@
 #![expect(clippy::unwrap_used, clippy::as_conversions, reason = "a test may stop at whatever is wrong")]
 
 use crate::beds::{bed, fixed, on, weighing};
-use crate::beds_laws::later;
+use crate::beds::laws::later;
 use crate::draws::below;
 use crate::support::{assert_near, known, span, with};
 use barrowful::garden::assumptions::CountedBy;

@@ -3,7 +3,7 @@
 #![expect(clippy::unwrap_used, clippy::as_conversions, reason = "a test may stop at whatever is wrong")]
 
 use crate::beds::{bed, fixed, months, on, square_metres, weighing};
-use crate::beds_laws::{beds, climate, later};
+use crate::beds::laws::{beds, climate, later};
 use crate::seasons::{exact, exact_but, ml, played, ranged, season, sure};
 use crate::support::{laws, span, with};
 use barrowful::garden::assumptions::{Assumption, Overrides, Span};

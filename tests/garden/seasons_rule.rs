@@ -3,7 +3,7 @@
 #![expect(clippy::unwrap_used, reason = "a test may stop at whatever is wrong")]
 
 use crate::beds::{bed, fixed, months, on, share, square_metres, weighing};
-use crate::beds_laws::later;
+use crate::beds::laws::later;
 use crate::draws::below;
 use crate::seasons::{exact_but, lot, ml, played, ranged, requirement, season, sure, window};
 use crate::support::{given, laws, span, with};

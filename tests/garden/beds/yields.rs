@@ -1,7 +1,6 @@
 //! What becomes of feed: published losses and yields, conservation of ash, two ways compared.
 
-#![expect(clippy::unwrap_used, reason = "a test may stop at whatever is wrong")]
-
+use super::share;
 use crate::support::{assert_near, known, laws, m, near, rectangle, three, with};
 use barrowful::garden::assumptions::{Assumption, Overrides};
 use barrowful::garden::beds::{
@@ -10,13 +9,8 @@ use barrowful::garden::beds::{
 use barrowful::garden::figures::Off;
 use barrowful::garden::harvests::{WormBed, from_bed};
 use barrowful::garden::refusal::Reason;
-use barrowful::garden::units::quantity::OfShare;
-use barrowful::garden::units::{End, Estimate, Mass, Share};
+use barrowful::garden::units::{End, Mass};
 use proptest::prelude::*;
-
-fn share(x: f64) -> Estimate<OfShare> {
-    Share::from_fraction(x).into()
-}
 
 fn fed(fresh: f64, moisture: f64, ash: f64) -> Fed {
     Fed {

@@ -1,19 +1,14 @@
 //! Worms, feed worked and the warm-day clock: the closed forms against an independent integration, and their limits.
 
-#![expect(clippy::unwrap_used, reason = "a test may stop at whatever is wrong")]
-
+use super::kg;
 use crate::support::{assert_near, laws, near, with};
 use barrowful::garden::assumptions::Overrides;
 use barrowful::garden::beds::{Band, Climate, Clocks, Pace};
 use barrowful::garden::dates::date;
 use barrowful::garden::refusal::Reason;
-use barrowful::garden::units::{Duration, FeedRate, Mass, Temperature, TemperatureDifference};
+use barrowful::garden::units::{Duration, FeedRate, Temperature, TemperatureDifference};
 use chrono::{Datelike, NaiveDate};
 use proptest::prelude::*;
-
-fn kg(x: f64) -> Mass {
-    Mass::from_kilograms(x)
-}
 
 fn c(t: f64) -> Temperature {
     Temperature::from_celsius(t)

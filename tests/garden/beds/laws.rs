@@ -1,8 +1,6 @@
 //! Laws of beds over time, on beds and climates at large.
 
-#![expect(clippy::unwrap_used, reason = "a test may stop at whatever is wrong")]
-
-use crate::beds::{bed, fixed, found, months, on, reported, share, square_metres, weighing};
+use super::{bed, fixed, found, months, on, reported, share, square_metres, weighing};
 use crate::support::{known, laws, near, with};
 use barrowful::garden::assumptions::{Assumption, Overrides};
 use barrowful::garden::beds::{
