@@ -59,7 +59,6 @@ mod round_trip;
 mod salt;
 mod season_chart;
 mod seasons;
-mod seasons_forms;
 mod settings;
 mod sheets;
 mod short_requests;

@@ -37,8 +37,6 @@ mod repeats;
 mod rounding;
 mod salt;
 mod seasons;
-mod seasons_laws;
-mod seasons_rule;
 mod sources;
 mod support;
 mod units;
