@@ -41,5 +41,4 @@ mod sources;
 mod support;
 mod units;
 mod validation;
-mod validation_claims;
 mod waiting;

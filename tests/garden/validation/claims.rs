@@ -1,7 +1,5 @@
 //! What trials and advice print, next to what the service says (docs/validation.md holds their ranges): published claims.
 
-#![expect(clippy::unwrap_used, reason = "a test may stop at whatever is wrong")]
-
 use crate::feeds::{goals, kg as load, of_table, order, planned};
 use crate::support::{assert_near, base, known, with};
 use barrowful::garden::assumptions::{Assumption, Overrides};
