@@ -11,9 +11,9 @@ mod by_hand;
 mod fed_back;
 mod start;
 
-use crate::beds::{fixed, kg, on};
+use crate::beds::{fixed, kg};
 use crate::seasons::{exact_but, ml, requirement};
-use crate::support::with;
+use crate::support::{on, with};
 use barrowful::garden::assumptions::{Assumption, Known, Overrides, Span};
 use barrowful::garden::balances::additional_production::{
     Batch, Means, ProductionPlan, Recipe, Shortage, bed_overrides, first_day, last_day, produce,

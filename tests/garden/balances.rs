@@ -33,6 +33,16 @@ pub fn date(day: u64) -> NaiveDate {
     NaiveDate::from_ymd_opt(2027, 3, 1).unwrap() + Days::new(day)
 }
 
+/// From one day to another.
+fn window(first: u64, last: u64) -> Window {
+    Window { first: Some(date(first)), last: Some(date(last)) }
+}
+
+/// One day.
+fn on(day: u64) -> Window {
+    window(day, day)
+}
+
 /// Whether the two ranges share a day, found by looking at every day.
 pub fn meet(lot: &Lot, demand: &Demand) -> bool {
     let holds = |window: Window, day: NaiveDate| {

@@ -10,8 +10,8 @@ mod refusals;
 mod solver;
 mod weeks;
 
-use crate::beds::{fixed, on, share, weighing};
-use crate::support::{known, with};
+use crate::beds::{fixed, share, weighing};
+use crate::support::{known, on, with};
 use barrowful::garden::assumptions::{Assumption, Overrides};
 use barrowful::garden::beds::sizing::{BedToSize, Feeding, HarvestDates, SizedBed, SizedBy, size_bed};
 use barrowful::garden::beds::{Climate, Clocks, Feed, Supply};

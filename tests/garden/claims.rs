@@ -2,11 +2,11 @@
 //!
 //! Where print contradicts itself, the test says with which of its numbers the service agrees.
 
-#![expect(clippy::panic, clippy::unwrap_used, reason = "a test may stop at whatever is wrong")]
+#![expect(clippy::panic, reason = "a test may stop at whatever is wrong")]
 
 use crate::feeds::{goals, ingredient, kg, material, order as feed, planned};
 use crate::files::rust_files;
-use crate::support::{applied, assert_near, base, known, order, plain, q, with};
+use crate::support::{applied, assert_near, base, default_of, known, order, plain, q, with};
 use barrowful::garden::applications::Rate;
 use barrowful::garden::assumptions::{Assumption, Castings, Overrides, weighed};
 use barrowful::garden::beds::{Band, Pace};
@@ -26,10 +26,6 @@ fn assert_prints(found: f64, printed: &str) {
 
 fn litres(text: &str) -> f64 {
     q::<OfVolume>(text).litres()
-}
-
-fn default_of(assumption: Assumption) -> [f64; 3] {
-    assumption.definition().default.unwrap()
 }
 
 /// The ratio of parts of equal dry matter with 45 % carbon: parts and their ratios.

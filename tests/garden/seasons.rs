@@ -11,8 +11,7 @@ mod rule;
 mod runs;
 mod work;
 
-use crate::beds::on;
-use crate::support::{known, span};
+use crate::support::{known, on, span};
 use barrowful::garden::assumptions::{Assumption, Overrides, Span};
 use barrowful::garden::balances::allocation::{Lot, Window};
 use barrowful::garden::balances::{Part, Requirement};

@@ -1,5 +1,6 @@
 //! The forms of a season and of a balance besides JSON: tables, sheets, charts, calendars.
 
+use super::kitchen_garden;
 use crate::support::{brief, demo, demo_files, form, get, ok, post, q, with};
 use base64::Engine;
 use base64::prelude::BASE64_URL_SAFE_NO_PAD;
@@ -21,10 +22,6 @@ fn table(body: &Value, which: &str) -> Vec<BTreeMap<String, String>> {
     let row =
         |row: csv::StringRecord| header.iter().zip(row.iter()).map(|(n, c)| (n.to_owned(), c.to_owned())).collect();
     reader.records().map(|record| row(record.unwrap())).collect()
-}
-
-fn mill() -> Value {
-    demo("seasons/kitchen-garden.json")
 }
 
 fn text(value: &Value) -> String {
@@ -54,15 +51,15 @@ fn each_form_has_its_content_type_and_pages_may_load_nothing() {
             assert!(chart.text().starts_with("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<svg "));
         }
     }
-    let calendar = form("seasons", "text/calendar", &mill());
+    let calendar = form("seasons", "text/calendar", &kitchen_garden());
     assert_eq!(calendar.header("content-type"), "text/calendar; charset=utf-8");
 }
 
 #[test]
 fn the_tables_hold_what_the_answer_holds() {
-    let answer = ok("seasons", &mill());
+    let answer = ok("seasons", &kitchen_garden());
     let list = |name: &str| answer[name].as_array().unwrap().clone();
-    let work = table(&mill(), "work");
+    let work = table(&kitchen_garden(), "work");
     assert_eq!(work.len(), list("work").len());
     for (row, task) in work.iter().zip(list("work")) {
         assert_eq!(
@@ -76,7 +73,7 @@ fn the_tables_hold_what_the_answer_holds() {
         assert_eq!(row["demand_index"], text(&task["demand"]["index"]));
         assert_eq!(row["volume_bucket"], text(&task["in_containers"][0]["value"]));
     }
-    let demands = table(&mill(), "demands");
+    let demands = table(&kitchen_garden(), "demands");
     for (row, demand) in demands.iter().zip(list("demands")) {
         for (column, value) in [
             ("id", &demand["id"]),
@@ -93,7 +90,7 @@ fn the_tables_hold_what_the_answer_holds() {
         }
     }
     // allocated + remaining + expired = amount, and all that is given comes of some lot.
-    let stock = table(&mill(), "stock");
+    let stock = table(&kitchen_garden(), "stock");
     let number = |row: &BTreeMap<String, String>, name: &str| row[name].parse::<f64>().unwrap_or(0.0);
     let rows: Vec<&str> = stock.iter().map(|row| row["row"].as_str()).collect();
     assert_eq!(rows, ["stock", "worm_bed", "worm_bed", "worm_bed"]);
@@ -103,7 +100,7 @@ fn the_tables_hold_what_the_answer_holds() {
     }
     let given: f64 = stock.iter().map(|row| number(row, "allocated_L")).sum();
     assert!((given - answer["total"]["allocated"]["value"].as_f64().unwrap()).abs() < 1e-6);
-    let beds = table(&mill(), "worm_beds");
+    let beds = table(&kitchen_garden(), "worm_beds");
     assert_eq!(
         beds.iter().map(|row| (row["id"].as_str(), row["cycle"].as_str())).collect::<Vec<_>>(),
         [("wall", "1"), ("loft", "1"), ("loft", "2")]
@@ -114,8 +111,8 @@ fn the_tables_hold_what_the_answer_holds() {
 
 #[test]
 fn the_days_balance_and_tell_what_is_wanted_and_the_chance() {
-    let answer = ok("seasons", &mill());
-    let rows = table(&mill(), "by_date");
+    let answer = ok("seasons", &kitchen_garden());
+    let rows = table(&kitchen_garden(), "by_date");
     let number = |row: &BTreeMap<String, String>, name: &str| row[name].parse::<f64>().unwrap();
     let mut left = answer["opening_stock"]["value"].as_f64().unwrap();
     for row in &rows {
@@ -142,7 +139,7 @@ fn the_days_balance_and_tell_what_is_wanted_and_the_chance() {
 
 #[test]
 fn tables_in_us_units_say_so_and_a_bed_without_a_harvest_has_its_row() {
-    let body = with(&with(&mill(), "/units", json!("us")), "/until", json!("2026-12-31"));
+    let body = with(&with(&kitchen_garden(), "/units", json!("us")), "/until", json!("2026-12-31"));
     let body = with(&body, "/demands", json!([{"amount": "1 ft3", "on": "2026-12-01"}]));
     let work = table(&body, "work");
     let water = work.iter().find(|row| row["kind"] == "water").unwrap();
@@ -156,7 +153,7 @@ fn tables_in_us_units_say_so_and_a_bed_without_a_harvest_has_its_row() {
 
 #[test]
 fn without_draws_there_are_no_chances_in_any_form() {
-    let body = with(&mill(), "/simulation_runs", json!(0));
+    let body = with(&kitchen_garden(), "/simulation_runs", json!(0));
     assert!(
         table(&body, "demands")
             .iter()
@@ -171,9 +168,9 @@ fn without_draws_there_are_no_chances_in_any_form() {
 
 #[test]
 fn the_first_table_is_the_default_and_unknown_ones_are_refused_with_the_nearest() {
-    let plain = form("seasons", "text/csv", &mill());
-    assert_eq!(plain.bytes, form("seasons?table=work", "text/csv", &mill()).bytes);
-    let refused = post("seasons?table=demand", &mill());
+    let plain = form("seasons", "text/csv", &kitchen_garden());
+    assert_eq!(plain.bytes, form("seasons?table=work", "text/csv", &kitchen_garden()).bytes);
+    let refused = post("seasons?table=demand", &kitchen_garden());
     assert_eq!(refused.status, 422);
     let errors = refused.json()["errors"].as_array().unwrap().clone();
     assert_eq!(brief(&errors), ["table unknown_value"]);
@@ -182,7 +179,7 @@ fn the_first_table_is_the_default_and_unknown_ones_are_refused_with_the_nearest(
         errors[0]["allowed"],
         json!(["work", "demands", "occasions", "stock", "by_date", "worm_beds", "layers", "variants"])
     );
-    let twice = post("seasons?table=work&table=stock&x=1", &mill());
+    let twice = post("seasons?table=work&table=stock&x=1", &kitchen_garden());
     assert_eq!(brief(twice.json()["errors"].as_array().unwrap()), ["table repeated_parameter", "x unknown_parameter"]);
 }
 
@@ -225,9 +222,9 @@ fn dates(calendar: &str) -> BTreeMap<String, String> {
 
 #[test]
 fn events_keep_their_ids_when_their_days_and_the_revision_change() {
-    let first = form("seasons", "text/calendar", &mill());
+    let first = form("seasons", "text/calendar", &kitchen_garden());
     // A warmer loft: its harvests, layers and waterings come earlier.
-    let warmer = with(&with(&mill(), "/worm_beds/1/climate/fixed", json!(18)), "/revision", json!(3));
+    let warmer = with(&with(&kitchen_garden(), "/worm_beds/1/climate/fixed", json!(18)), "/revision", json!(3));
     let later = form("seasons", "text/calendar", &warmer);
     let (before, after) = (dates(first.text()), dates(later.text()));
     assert_eq!(before.keys().collect::<Vec<_>>(), after.keys().collect::<Vec<_>>());
@@ -235,14 +232,14 @@ fn events_keep_their_ids_when_their_days_and_the_revision_change() {
     assert!(values(first.text(), "SEQUENCE").iter().all(|n| n == "0"));
     assert!(values(later.text(), "SEQUENCE").iter().all(|n| n == "3"));
     // Another season has other ids.
-    let other = form("seasons", "text/calendar", &with(&mill(), "/id", json!("mill-2028")));
+    let other = form("seasons", "text/calendar", &with(&kitchen_garden(), "/id", json!("mill-2028")));
     let other = dates(other.text());
     assert!(before.keys().all(|id| !other.contains_key(id)));
 }
 
 #[test]
 fn events_of_beds_and_demands_with_one_id_differ() {
-    let mut body = mill();
+    let mut body = kitchen_garden();
     body["worm_beds"][0]["id"] = json!("x");
     body["demands"][0]["id"] = json!("x");
     // Without an id the place in the list counts, which no id can imitate.
@@ -256,7 +253,7 @@ fn events_of_beds_and_demands_with_one_id_differ() {
 #[test]
 fn events_last_whole_days_and_long_names_survive() {
     let name = "Möhren, Lauch; „früh“ \\ 🥕 ".to_owned() + &"x".repeat(70);
-    let body = with(&with(&mill(), "/demands/0/name", json!(name)), "/name", json!(name));
+    let body = with(&with(&kitchen_garden(), "/demands/0/name", json!(name)), "/name", json!(name));
     let answer = ok("seasons", &body);
     let calendar = form("seasons", "text/calendar", &body);
     assert!(calendar.text().split("\r\n").all(|line| line.len() <= 75), "a line is longer than 75 octets");
@@ -280,7 +277,7 @@ fn events_last_whole_days_and_long_names_survive() {
 #[test]
 fn names_are_text_in_pages_and_charts() {
     let name = "<script>alert(1)</script> & \"quoted\" \u{ffff}";
-    let mut body = with(&mill(), "/name", json!(name));
+    let mut body = with(&kitchen_garden(), "/name", json!(name));
     for list in ["worm_beds", "stock", "demands"] {
         for item in body[list].as_array_mut().unwrap() {
             item["name"] = json!(name);
@@ -302,7 +299,7 @@ fn names_are_text_in_pages_and_charts() {
 
 #[test]
 fn the_sheet_says_first_whether_there_is_enough() {
-    let page = form("seasons", "text/html", &mill());
+    let page = form("seasons", "text/html", &kitchen_garden());
     for part in [
         "<b>Not enough.</b> 62.3 L of the 251 L needed are missing at the likely values, first on 5 Apr 2027 (carrot rows); shared evenly",
         "is 15 %, if the ranges shown are right.",

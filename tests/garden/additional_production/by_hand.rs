@@ -2,9 +2,9 @@
 
 use super::{as_bed, asked, clocks, earlier, losing_40_percent, of_production, plain, short, still_short};
 use crate::beds::laws::later;
-use crate::beds::{fixed, on, reported};
+use crate::beds::{fixed, reported};
 use crate::seasons::{exact, ml};
-use crate::support::assert_near;
+use crate::support::{assert_near, on};
 use barrowful::garden::assumptions::{Known, Overrides};
 use barrowful::garden::balances::additional_production::{
     LimitingFactor, MOST_DATES, Means, ProductionPlan, SLIPS, Shortage, by_date, first_day, last_day, produce,

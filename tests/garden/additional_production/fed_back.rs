@@ -2,9 +2,9 @@
 
 use super::{as_bed, asked, earlier, of_production, short, still_short};
 use crate::beds::laws::later;
-use crate::beds::{fixed, kg, months, on, reported, weighing};
+use crate::beds::{fixed, kg, months, reported, weighing};
 use crate::seasons::{exact_but, ml, requirement, season, sure};
-use crate::support::{laws, span, with};
+use crate::support::{laws, on, span, with};
 use barrowful::garden::assumptions::{Assumption, Overrides};
 use barrowful::garden::balances::additional_production::{Batch, LimitingFactor, Means, Shortage, last_day};
 use barrowful::garden::beds::{Bed, Climate, Clocks, Feed, Supply};

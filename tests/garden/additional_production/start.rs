@@ -2,8 +2,9 @@
 
 use super::{asked, short};
 use crate::beds::laws::later;
-use crate::beds::{fixed, months, on};
+use crate::beds::{fixed, months};
 use crate::seasons::exact;
+use crate::support::on;
 use barrowful::garden::balances::additional_production::{Late, LimitingFactor, Means};
 use barrowful::garden::beds::Climate;
 use barrowful::garden::units::Temperature;

@@ -3,7 +3,7 @@
 
 use super::programmes::{Numbers, Seen};
 use super::shift::{day_by_day, holds, requirements, unused};
-use super::{SPAN, amounts, can_be_served_by, date, laws, meet, ml, next_amount, priorities, scarce};
+use super::{SPAN, amounts, can_be_served_by, date, laws, meet, ml, next_amount, priorities, scarce, window};
 use barrowful::garden::balances::allocation::{
     Allocation, Demand, Eligibility, Fraction, Lot, Window, allocate, pro_rata_share,
 };
@@ -17,10 +17,6 @@ use proptest::prelude::*;
 use proptest::strategy::ValueTree;
 use proptest::test_runner::TestRunner;
 use std::collections::BTreeSet;
-
-fn window(first: u64, last: u64) -> Window {
-    Window { first: Some(date(first)), last: Some(date(last)) }
-}
 
 fn lot(amount: u64) -> Lot {
     Lot { amount: ml(amount), window: Window::default(), ..Lot::default() }

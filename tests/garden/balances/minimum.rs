@@ -4,14 +4,10 @@ mod literally;
 mod rule;
 mod work;
 
-use super::{date, ml};
+use super::{date, ml, on};
 use barrowful::garden::balances::allocation::{Lot, Window};
 use barrowful::garden::balances::minimum::Dropped;
 use barrowful::garden::balances::{Balance, Part, Requirement, balance};
-
-fn on(day: u64) -> Window {
-    Window { first: Some(date(day)), last: Some(date(day)) }
-}
 
 fn requirement(amount: u64, window: Window, priority: u8, least: Option<u64>) -> Requirement {
     let parts = vec![Part { amount: ml(amount), window, pieces: None, ..Part::default() }];

@@ -1,6 +1,6 @@
 //! Served later for others, and what waiting would bring: worked examples, the same found day by day, and the laws.
 
-use super::{SPAN, can_be_served, date, laws, meet, ml, priorities, scarce, total_up_to, without_portions};
+use super::{SPAN, can_be_served, date, laws, meet, ml, priorities, scarce, total_up_to, window, without_portions};
 use barrowful::garden::balances::allocation::{Allocation, Demand, Lot, Window, allocate};
 use barrowful::garden::balances::shift::{LaterSupply, ServedLater, moved, waits};
 use barrowful::garden::balances::{Part, Requirement};
@@ -8,10 +8,6 @@ use chrono::{Days, NaiveDate};
 use proptest::prelude::*;
 use proptest::strategy::ValueTree;
 use proptest::test_runner::TestRunner;
-
-fn window(first: u64, last: u64) -> Window {
-    Window { first: Some(date(first)), last: Some(date(last)) }
-}
 
 fn from(first: u64) -> Window {
     Window { first: Some(date(first)), last: None }

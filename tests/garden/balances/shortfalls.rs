@@ -1,7 +1,7 @@
 //! By which day how much is short, and when sacks still help: against all groups of demands, and by laws.
 
 use super::barred::{cases, may};
-use super::{SPAN, date, laws, ml, scarce};
+use super::{SPAN, date, laws, ml, on, scarce};
 use barrowful::garden::balances::allocation::{DatedShortfall, Demand, Eligibility, Lot, Window, allocate, shortfalls};
 use barrowful::garden::balances::ledger::{first_shortfall_on, sacks_to_close};
 use barrowful::garden::balances::{Part, Requirement, balance, balance_until};
@@ -113,10 +113,6 @@ proptest! {
         }
         prop_assert_eq!(shortfalls(&lots, &demands), found);
     }
-}
-
-fn on(day: u64) -> Window {
-    Window { first: Some(date(day)), last: Some(date(day)) }
 }
 
 fn requirement(litres: u64, window: Window) -> Requirement {

@@ -1,8 +1,8 @@
 //! Castings that are needed by dates, and those that feed given by dates makes.
 
 use super::{YEAR, asked, litres, sized, warm, worked};
-use crate::beds::{fixed, months, on, weighing};
-use crate::support::{assert_near, near, with};
+use crate::beds::{fixed, months, weighing};
+use crate::support::{assert_near, near, on, with};
 use barrowful::garden::assumptions::Overrides;
 use barrowful::garden::beds::sizing::{BedToSize, CastingsBy, Limit, SizedBed, SizedBy, needed_too_early};
 use barrowful::garden::beds::{Climate, Delivery};

@@ -1,8 +1,8 @@
 //! The worked example of a bed for so much feed a week, and rules of thumb beside it.
 
 use super::{YEAR, seven_kilograms_a_week, sized, worked};
-use crate::beds::{fixed, on, weighing};
-use crate::support::assert_near;
+use crate::beds::{fixed, weighing};
+use crate::support::{assert_near, on};
 use barrowful::garden::beds::sizing::{BedToSize, Limit};
 
 /// Worked by hand from the closed forms: 0.2 kg dry a day over 0.15 a day are 1.333 kg of worms; 0.267 m2 at least, 0.833 m2 to stock; 73 kg

@@ -2,8 +2,8 @@
 
 use super::refusals::refused;
 use super::{YEAR, asked, litres, seven_kilograms_a_week, sized, warm, worked};
-use crate::beds::{fixed, on, square_metres, weighing};
-use crate::support::assert_near;
+use crate::beds::{fixed, square_metres, weighing};
+use crate::support::{assert_near, on};
 use barrowful::garden::assumptions::Assumption;
 use barrowful::garden::beds::sizing::{BedToSize, Bins, CastingsBy, Feeding, Limit, SizedBy};
 use barrowful::garden::cautions::Rule;

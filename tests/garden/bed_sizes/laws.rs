@@ -2,8 +2,8 @@
 
 use super::castings::on_dates;
 use super::{YEAR, asked, litres, sized, warm, worked};
-use crate::beds::{fixed, on, weighing};
-use crate::support::{known, laws, near};
+use crate::beds::{fixed, weighing};
+use crate::support::{known, laws, near, on};
 use barrowful::garden::assumptions::{Assumption, Known, Overrides};
 use barrowful::garden::beds::sizing::{BedToSize, Bins, CastingsBy, Feeding, HarvestDates, Limit, SizedBed, SizedBy};
 use barrowful::garden::beds::{Clocks, Delivery, MassAccount, forecast_on};

@@ -1,8 +1,8 @@
 //! What no bed can do is refused, with what to change.
 
 use super::{YEAR, asked, litres, seven_kilograms_a_week, sized};
-use crate::beds::{fixed, on, square_metres};
-use crate::support::known;
+use crate::beds::{fixed, square_metres};
+use crate::support::{known, on};
 use barrowful::garden::assumptions::{Assumption, Overrides};
 use barrowful::garden::beds::Climate;
 use barrowful::garden::beds::sizing::{BedToSize, Bins, CastingsBy, MOST_WEEKS, SizedBy};

@@ -1,8 +1,8 @@
 //! Week by week: what is fed, what is eaten and what waits, also in a cold winter.
 
 use super::{YEAR, asked, seven_kilograms_a_week, sized, warm, worked};
-use crate::beds::{fixed, kg, months, on, square_metres, weighing};
-use crate::support::assert_near;
+use crate::beds::{fixed, kg, months, square_metres, weighing};
+use crate::support::{assert_near, on};
 use barrowful::garden::assumptions::Overrides;
 use barrowful::garden::beds::sizing::{BedToSize, Feeding, Limit, SizedBed, SizedBy, Week};
 use barrowful::garden::beds::{Climate, Delivery};

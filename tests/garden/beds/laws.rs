@@ -1,7 +1,7 @@
 //! Laws of beds over time, on beds and climates at large.
 
-use super::{bed, fixed, found, months, on, reported, share, square_metres, weighing};
-use crate::support::{known, laws, near, with};
+use super::{bed, fixed, found, months, reported, share, square_metres, weighing};
+use crate::support::{known, laws, near, on, with};
 use barrowful::garden::assumptions::{Assumption, Overrides};
 use barrowful::garden::beds::{
     Bed, Climate, Clocks, Delivery, Feed, Forecast, MassAccount, Running, Supply, forecast_on,

@@ -1,8 +1,8 @@
 //! A season without ranges is forecasts and balance, and holds in all runs or in none.
 
 use super::{exact, lot, played, requirement, season, sure};
-use crate::beds::{bed, fixed, on, weighing};
-use crate::support::with;
+use crate::beds::{bed, fixed, weighing};
+use crate::support::{on, with};
 use barrowful::garden::assumptions::Overrides;
 use barrowful::garden::balances::allocation::{Lot, LotSource, Window};
 use barrowful::garden::balances::{Requirement, balance};

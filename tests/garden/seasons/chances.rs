@@ -2,9 +2,9 @@
 
 use super::{RUNS, assert_chance, exact_but, lot, ml, played, ranged, requirement, season, sure, window};
 use crate::beds::laws::later;
-use crate::beds::{bed, fixed, on, weighing};
+use crate::beds::{bed, fixed, weighing};
 use crate::draws::below;
-use crate::support::{span, with};
+use crate::support::{on, span, with};
 use barrowful::garden::assumptions::{Assumption, Overrides};
 use barrowful::garden::balances::{Part, Requirement};
 use barrowful::garden::beds::{Bed, Clocks, Supply, forecast_on};

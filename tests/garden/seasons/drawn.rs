@@ -2,8 +2,8 @@
 
 use super::{exact, exact_but, ml};
 use crate::beds::laws::{beds, climate, later};
-use crate::beds::{bed, fixed, months, on, square_metres, weighing};
-use crate::support::{laws, span, with};
+use crate::beds::{bed, fixed, months, square_metres, weighing};
+use crate::support::{laws, on, span, with};
 use barrowful::garden::assumptions::{Assumption, Overrides, Span};
 use barrowful::garden::beds::{Bed, BedSimulator, Climate, ClockDrawn, Clocks, Needs, Supply, forecast_on};
 use barrowful::garden::draws::{Run, Variable, Variables, normal, split_triangle};

@@ -3,8 +3,8 @@
 use super::drawn::frosty;
 use super::{ml, played, ranged, season, sure};
 use crate::beds::laws::{beds, climate, later};
-use crate::beds::{bed, fixed, on, square_metres, weighing};
-use crate::support::{laws, span, with};
+use crate::beds::{bed, fixed, square_metres, weighing};
+use crate::support::{laws, on, span, with};
 use barrowful::garden::assumptions::{Assumption, Overrides, Span};
 use barrowful::garden::balances::allocation::{Lot, Window};
 use barrowful::garden::balances::{Part, Requirement};

@@ -1,8 +1,8 @@
 //! The work of a season is in order, within the season, and gives what the plan gives.
 
 use super::{lot, ml, requirement, season, sure};
-use crate::beds::{bed, fixed, on, weighing};
-use crate::support::{assert_near, with};
+use crate::beds::{bed, fixed, weighing};
+use crate::support::{assert_near, on, with};
 use barrowful::garden::assumptions::Overrides;
 use barrowful::garden::beds::{Bed, Clocks, Running, Supply};
 use barrowful::garden::cautions::waiting::Manure;

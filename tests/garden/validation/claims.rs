@@ -1,7 +1,7 @@
 //! What trials and advice print, next to what the service says (docs/validation.md holds their ranges): published claims.
 
 use crate::feeds::{goals, kg as load, of_table, order, planned};
-use crate::support::{assert_near, base, known, with};
+use crate::support::{assert_near, base, default_of, known, with};
 use barrowful::garden::assumptions::{Assumption, Overrides};
 use barrowful::garden::beds::{Fed, FromFeed, Pace, from_feed, measured_loss};
 use barrowful::garden::cautions::Rule;
@@ -9,10 +9,6 @@ use barrowful::garden::feeds::Amount;
 use barrowful::garden::feeds::materials::Feedstock;
 use barrowful::garden::figures::Off;
 use barrowful::garden::units::{Dimension, Duration, FeedRate, Mass, Share};
-
-fn default_of(assumption: Assumption) -> [f64; 3] {
-    assumption.definition().default.unwrap()
-}
 
 /// What becomes of feed with this moisture, ash and nitrogen.
 fn castings(fresh: f64, (moisture, ash, nitrogen): (f64, f64, Option<f64>), request: &Overrides) -> FromFeed {

@@ -1,9 +1,8 @@
 //! The laws of the rule, on stock and demands at large.
 
 use crate::beds::laws::later;
-use crate::beds::on;
 use crate::seasons::{lot, ml, ranged, requirement, season, sure};
-use crate::support::laws;
+use crate::support::{laws, on};
 use barrowful::garden::assumptions::Overrides;
 use barrowful::garden::balances::allocation::{Eligibility, Lot, Window};
 use barrowful::garden::balances::{Part, Requirement};

@@ -1,9 +1,9 @@
 //! An independent simulation of the rule finds the same chances.
 
 use super::at;
-use crate::beds::{bed, fixed, months, on, share, square_metres, weighing};
+use crate::beds::{bed, fixed, months, share, square_metres, weighing};
 use crate::seasons::{RUNS, lot, ranged, requirement, season, sure};
-use crate::support::{given, span, with};
+use crate::support::{given, on, span, with};
 use barrowful::garden::assumptions::CountedBy;
 use barrowful::garden::assumptions::{Assumption, Overrides, Span};
 use barrowful::garden::balances::{Part, Requirement};
