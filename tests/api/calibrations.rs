@@ -1,7 +1,7 @@
 //! What one's own records say: the block to paste, how records fit, a season beside itself, every form, and what is refused.
 
 use crate::demo_data::assert_kept;
-use crate::support::{demo, errors, form, in_repository, keys, ok, reported, with};
+use crate::support::{demo, errors, flat, form, in_repository, keys, ok, reported, with};
 use serde_json::{Value, json};
 
 /// One bed with one harvest.
@@ -30,10 +30,6 @@ fn two() -> Value {
 
 fn number(answer: &Value, pointer: &str) -> f64 {
     answer.pointer(pointer).and_then(Value::as_f64).unwrap_or_else(|| panic!("{pointer} in {answer:#}"))
-}
-
-fn flat(text: &str) -> String {
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 /// What README.md shows of the demo records is what the service says.

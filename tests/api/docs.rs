@@ -1,6 +1,6 @@
 //! The page at /docs and README.md: four requests with their answers, the simplest first, of one definition.
 
-use crate::support::{get, in_repository, send, service};
+use crate::support::{between, flat, get, in_repository, send, service, unescaped};
 use barrowful::garden::cautions::Rule;
 use barrowful::garden::glossary::TERMS;
 use barrowful::http::docs::{FIRST, QUESTIONS};
@@ -15,21 +15,6 @@ fn json(text: &str) -> Value {
     serde_json::from_str(text).unwrap_or_else(|error| panic!("{error}: {text}"))
 }
 
-/// The text of HTML.
-fn unescaped(html: &str) -> String {
-    html.replace("&lt;", "<").replace("&gt;", ">").replace("&quot;", "\"").replace("&amp;", "&")
-}
-
-/// What stands between two marks, for each time that it does.
-fn between<'t>(text: &'t str, begin: &str, end: &str) -> Vec<&'t str> {
-    text.split(begin).skip(1).map(|rest| rest.split(end).next().unwrap()).collect()
-}
-
-/// A text with every white space as one space.
-fn folded(text: &str) -> String {
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
-}
-
 #[test]
 fn the_service_answers_the_first_requests_as_they_say() {
     assert_eq!(FIRST.len(), 4);
@@ -37,7 +22,7 @@ fn the_service_answers_the_first_requests_as_they_say() {
         let headers = [("content-type", "application/json"), ("accept", "text/plain")];
         let answer = send(&service(), (Method::POST, first.path), &headers, first.body.into());
         assert_eq!(answer.status, 200, "{}", answer.text());
-        let text = folded(answer.text());
+        let text = flat(answer.text());
         assert!((1..=4).contains(&first.answer.len()), "{} is answered in a few lines", first.title);
         for line in first.answer {
             assert!(text.contains(line), "{} is not answered with \"{line}\" but with\n{}", first.title, answer.text());

@@ -1,6 +1,6 @@
 //! One answer in all its forms: the same figures, the same cautions, and a word on what a shorter form leaves out.
 
-use crate::support::{Answer, brief, demo, get, ok, post, quick_demo_files, send, service, with};
+use crate::support::{Answer, brief, demo, flat, get, ok, post, quick_demo_files, send, service, unescaped, with};
 use barrowful::garden::cautions::Rule;
 use base64::Engine;
 use base64::prelude::BASE64_URL_SAFE_NO_PAD;
@@ -31,15 +31,6 @@ fn form(address: &str, accept: &str, body: &Value) -> Answer {
 fn bodies(question: &str) -> Vec<Value> {
     let files = quick_demo_files(question).into_iter();
     files.map(|path| serde_json::from_slice(&std::fs::read(path).unwrap()).unwrap()).collect()
-}
-
-/// Words with one blank between them.
-fn flat(text: &str) -> String {
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
-}
-
-fn unescaped(html: &str) -> String {
-    html.replace("&lt;", "<").replace("&gt;", ">").replace("&quot;", "\"").replace("&amp;", "&")
 }
 
 /// The rows of a table by the names of its columns.

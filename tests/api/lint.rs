@@ -1,8 +1,10 @@
 //! Our own lint of the document: what generators of clients, and people, need.
 
+use crate::files::rust_files;
 use crate::support::get;
 use serde_json::Value;
 use std::collections::BTreeSet;
+use std::path::PathBuf;
 
 /// Names that are keywords in Python, TypeScript or Rust.
 const KEYWORDS: &[&str] = &[
@@ -316,23 +318,11 @@ fn every_fault_code_and_problem_is_in_the_description() {
 /// Two types of one name would show the one where the other is meant.
 #[test]
 fn every_schema_has_a_name_of_its_own() {
-    fn sources(folder: &std::path::Path, found: &mut Vec<String>) {
-        for entry in std::fs::read_dir(folder).unwrap() {
-            let path = entry.unwrap().path();
-            if path.is_dir() {
-                sources(&path, found);
-            } else if path.extension().is_some_and(|extension| extension == "rs") {
-                found.push(std::fs::read_to_string(path).unwrap());
-            }
-        }
-    }
-    let mut files = Vec::new();
-    sources(&crate::support::in_repository("src"), &mut files);
-    let named = |file: &String| -> Vec<String> {
+    let named = |(_, file): &(PathBuf, String)| -> Vec<String> {
         let names = file.split("#[schema(as = ").skip(1);
         names.map(|rest| rest.chars().take_while(|letter| letter.is_alphanumeric()).collect()).collect()
     };
-    let mut names: Vec<String> = files.iter().flat_map(named).collect();
+    let mut names: Vec<String> = rust_files("src").iter().flat_map(named).collect();
     names.sort_unstable();
     let twice: Vec<_> = names.windows(2).filter(|pair| pair[0] == pair[1]).collect();
     assert!(names.len() > 50 && twice.is_empty(), "{twice:?}");

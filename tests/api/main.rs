@@ -31,6 +31,8 @@ mod dry_matter;
 mod every_form;
 mod explain;
 mod feeds;
+#[path = "../garden/files.rs"]
+mod files;
 mod forms;
 mod harvests;
 mod headers;
@@ -58,7 +60,6 @@ mod round_trip;
 mod salt;
 mod season_chart;
 mod seasons;
-mod seasons_forms;
 mod settings;
 mod sheets;
 mod short_requests;

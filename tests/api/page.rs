@@ -2,7 +2,7 @@
 //! a browser.
 
 use crate::refusals::assert_problem;
-use crate::support::{Answer, demo, get, ok, send, service};
+use crate::support::{Answer, between, demo, get, ok, send, service};
 use barrowful::http::page::PATHS;
 use barrowful::http::server::Running;
 use barrowful::http::settings::{Secret, Settings};
@@ -12,11 +12,6 @@ use std::collections::BTreeSet;
 
 fn ask(method: Method, path: &str, headers: &[(&str, &str)]) -> Answer {
     send(&service(), (method, path), headers, Vec::new())
-}
-
-/// What stands between two marks, for each time that it does.
-fn between<'t>(text: &'t str, begin: &str, end: &str) -> Vec<&'t str> {
-    text.split(begin).skip(1).map(|rest| rest.split(end).next().unwrap()).collect()
 }
 
 #[test]

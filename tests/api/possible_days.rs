@@ -1,6 +1,6 @@
 //! No answer advises a day that has passed, or one on which the materials are not there yet.
 
-use crate::support::{form, ok};
+use crate::support::{day, flat, form, ok};
 use chrono::{Days, NaiveDate};
 use proptest::prelude::*;
 use serde_json::{Value, json};
@@ -60,15 +60,6 @@ fn request() -> impl Strategy<Value = Value> {
                 "demands": demands, "sack": {"capacity": "40 L"}, "additional_production": production})
         },
     )
-}
-
-/// Words with one blank between them.
-fn flat(text: &str) -> String {
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
-}
-
-fn day(value: &Value) -> NaiveDate {
-    value.as_str().unwrap().parse().unwrap()
 }
 
 /// The days on which something is to begin, wherever they stand, with their field.

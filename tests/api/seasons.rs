@@ -1,5 +1,6 @@
 //! `POST /v1/seasons`, and the same by `GET`.
 
+mod forms;
 mod gap;
 mod load;
 mod observed;

@@ -2,6 +2,7 @@
 
 use barrowful::http::server::Running;
 use barrowful::http::settings::Settings;
+use chrono::NaiveDate;
 use reqwest::Method;
 use reqwest::blocking::Client;
 use reqwest::header::HeaderMap;
@@ -169,6 +170,26 @@ pub fn q(value: Value, unit: &str) -> Value {
 /// The names of the members of an object, in order.
 pub fn keys(value: &Value) -> Vec<&str> {
     value.as_object().unwrap().keys().map(String::as_str).collect()
+}
+
+/// The words of a text with one blank between them.
+pub fn flat(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// What stands between two marks, for each time that it does.
+pub fn between<'t>(text: &'t str, begin: &str, end: &str) -> Vec<&'t str> {
+    text.split(begin).skip(1).map(|rest| rest.split(end).next().unwrap()).collect()
+}
+
+/// The text of HTML.
+pub fn unescaped(html: &str) -> String {
+    html.replace("&lt;", "<").replace("&gt;", ">").replace("&quot;", "\"").replace("&amp;", "&")
+}
+
+/// A day of an answer.
+pub fn day(value: &Value) -> NaiveDate {
+    value.as_str().unwrap().parse().unwrap()
 }
 
 /// A place in the repository.

@@ -1,15 +1,10 @@
 //! What people read first: short texts, headings of cautions in their places, labels, the first sentence of an answer.
 
-use crate::support::{demo, form, ok, with};
+use crate::support::{demo, flat, form, ok, with};
 use serde_json::{Value, json};
 
 fn text(question: &str, query: &str, body: &Value) -> String {
     form(&format!("{question}?{query}"), "text/plain", body).text().to_owned()
-}
-
-/// Words with one blank between them.
-fn flat(text: &str) -> String {
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 fn list<'v>(value: &'v Value, name: &str) -> &'v [Value] {

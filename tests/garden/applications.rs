@@ -1,7 +1,7 @@
 //! Applications: published and worked examples, which rates fit, and what travels with them.
 
-use crate::support::{applied, assert_near, given, known, m, order, plain, q, rectangle, three, with};
-use barrowful::garden::applications::{Application, Nutrient, Order, Portion, Rate, apply, fitting};
+use crate::support::{applied, assert_near, given, known, litres, m, order, plain, q, rectangle, three, with};
+use barrowful::garden::applications::{Nutrient, Order, Portion, Rate, apply, fitting};
 use barrowful::garden::areas::{Ground, Shape, Surface};
 use barrowful::garden::assumptions::{Assumption, Overrides};
 use barrowful::garden::cautions::Rule;
@@ -10,10 +10,6 @@ use barrowful::garden::formulas::{PHOSPHATE, POTASH};
 use barrowful::garden::refusal::Reason;
 use barrowful::garden::units::quantity::{OfArea, OfDensity, OfLength, OfMass, OfMassPerArea, OfVolume};
 use barrowful::garden::units::{Estimate, MassPerArea, VolumePerArea, VolumePerLength};
-
-fn litres(application: &Application) -> f64 {
-    application.carried.volume.likely().litres()
-}
 
 fn rows(length: &str, band: &str, count: u32) -> Surface {
     Surface::Ground(Ground {

@@ -2,23 +2,22 @@
 
 #![expect(clippy::unwrap_used, reason = "a test may stop at whatever is wrong")]
 
-use crate::support::{assert_near, known, near, with};
+pub mod laws;
+mod pace;
+mod yields;
+
+use crate::support::{assert_near, known, near, on, with};
 use barrowful::garden::assumptions::{Assumption, Overrides};
 use barrowful::garden::beds::{
     Bed, Climate, Clocks, Closed, Deadly, Delivery, Feed, Forecast, ForecastBatch, MOST_LAYERS_TOGETHER, Pace, Phase,
     Running, Supply, forecast_on,
 };
 use barrowful::garden::cautions::Rule;
-use barrowful::garden::dates::date;
 use barrowful::garden::figures::Off;
 use barrowful::garden::refusal::{Reason, Refusal};
 use barrowful::garden::units::quantity::{OfArea, OfMass, OfShare};
 use barrowful::garden::units::{Area, Duration, Estimate, FeedRate, Mass, Share, Temperature, TemperatureDifference};
 use chrono::NaiveDate;
-
-pub fn on(text: &str) -> NaiveDate {
-    date(text).unwrap()
-}
 
 pub fn kg(x: f64) -> Mass {
     Mass::from_kilograms(x)

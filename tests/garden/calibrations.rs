@@ -11,7 +11,7 @@
 mod gardens;
 mod reference;
 
-use crate::support::{given, near};
+use crate::support::{given, near, on as day};
 use barrowful::garden::assumptions::{Assumption, Known, Overrides, Span};
 use barrowful::garden::beds::{Bed, BedSimulator, Climate, Clocks, Feed, History, Observation, Supply};
 use barrowful::garden::calibrations::{
@@ -20,11 +20,7 @@ use barrowful::garden::calibrations::{
 use barrowful::garden::draws::{Numbers, Run, Variable, Variables, split_triangle};
 use barrowful::garden::refusal::Reason;
 use barrowful::garden::units::{Area, Density, Mass, Share, Temperature, Volume};
-use chrono::{Days, NaiveDate};
-
-fn day(text: &str) -> NaiveDate {
-    text.parse().unwrap()
-}
+use chrono::Days;
 
 /// Every day counts as a whole warm day, whatever the worms' band.
 fn warm() -> [Clocks; 1] {

@@ -2,10 +2,11 @@
 //!
 //! Where print contradicts itself, the test says with which of its numbers the service agrees.
 
-#![expect(clippy::panic, clippy::unwrap_used, reason = "a test may stop at whatever is wrong")]
+#![expect(clippy::panic, reason = "a test may stop at whatever is wrong")]
 
 use crate::feeds::{goals, ingredient, kg, material, order as feed, planned};
-use crate::support::{applied, assert_near, base, known, order, plain, q, with};
+use crate::files::rust_files;
+use crate::support::{applied, assert_near, base, default_of, known, order, plain, q, with};
 use barrowful::garden::applications::Rate;
 use barrowful::garden::assumptions::{Assumption, Castings, Overrides, weighed};
 use barrowful::garden::beds::{Band, Pace};
@@ -15,7 +16,6 @@ use barrowful::garden::formulas::{PHOSPHATE, POTASH};
 use barrowful::garden::harvests::{Ends, Heap, Section, Sieving, from_heap};
 use barrowful::garden::units::quantity::{OfLength, OfMass, OfMassPerArea, OfVolume, OfVolumePerArea};
 use barrowful::garden::units::{Dimension, Duration, Estimate, FeedRate, Length, Mass, Share, Temperature};
-use std::path::Path;
 
 /// A number as print gives it: with so many decimals.
 #[track_caller]
@@ -26,10 +26,6 @@ fn assert_prints(found: f64, printed: &str) {
 
 fn litres(text: &str) -> f64 {
     q::<OfVolume>(text).litres()
-}
-
-fn default_of(assumption: Assumption) -> [f64; 3] {
-    assumption.definition().default.unwrap()
 }
 
 /// The ratio of parts of equal dry matter with 45 % carbon: parts and their ratios.
@@ -388,18 +384,11 @@ fn page() -> Vec<Claim> {
 
 /// The names of the tests in all files of tests.
 fn tests() -> Vec<String> {
-    let mut names = Vec::new();
-    for folder in ["tests/garden", "tests/api"] {
-        for entry in std::fs::read_dir(Path::new(env!("CARGO_MANIFEST_DIR")).join(folder)).unwrap() {
-            let path = entry.unwrap().path();
-            if path.extension().is_some_and(|ext| ext == "rs") {
-                let text = std::fs::read_to_string(path).unwrap();
-                let tests = text.split("#[test]").skip(1);
-                names.extend(tests.filter_map(|t| Some(t.split_once("fn ")?.1.split_once('(')?.0.to_owned())));
-            }
-        }
-    }
-    names
+    let named = |text: &str| {
+        let tests = text.split("#[test]").skip(1);
+        tests.filter_map(|t| Some(t.split_once("fn ")?.1.split_once('(')?.0.to_owned())).collect::<Vec<_>>()
+    };
+    rust_files("tests").iter().flat_map(|(_, text)| named(text)).collect()
 }
 
 #[test]

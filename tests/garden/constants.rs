@@ -7,8 +7,9 @@
 
 #![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test may stop at whatever is wrong")]
 
+use crate::files::rust_files;
 use std::collections::BTreeSet;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 /// A constant as it stands in the code.
 pub struct Constant {
@@ -54,32 +55,13 @@ const ELSEWHERE: &[(&str, &str, &str)] = &[
     ("balances/allocation/whole.rs", "TURNS", "how this service works"),
 ];
 
-fn core() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("src/garden")
-}
-
-fn collect(folder: &Path, found: &mut Vec<PathBuf>) {
-    for entry in std::fs::read_dir(folder).unwrap() {
-        let path = entry.unwrap().path();
-        if path.is_dir() {
-            collect(&path, found);
-        } else if path.extension().is_some_and(|ext| ext == "rs") {
-            found.push(path);
-        }
-    }
-}
-
 /// Every file of the core by its name below `src/garden`, without its unit tests.
 fn files() -> Vec<(String, String)> {
-    let mut paths = Vec::new();
-    collect(&core(), &mut paths);
-    paths.sort();
-    let read = |path: &PathBuf| {
-        let text = std::fs::read_to_string(path).unwrap();
-        let name = path.strip_prefix(core()).unwrap().to_str().unwrap().replace('\\', "/");
+    let read = |(path, text): (PathBuf, String)| {
+        let name = path.to_str().unwrap().replace('\\', "/");
         (name, text.split("#[cfg(test)]").next().unwrap().to_owned())
     };
-    paths.iter().map(read).collect()
+    rust_files("src/garden").into_iter().map(read).collect()
 }
 
 /// The code with blanks in place of comments, texts and signs, so that what is left is code at its place.

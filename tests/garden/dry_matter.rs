@@ -1,6 +1,6 @@
 //! Castings by their dry matter, and by the phosphorus or potassium in it.
 
-use crate::support::{applied, assert_near, given, known, order, plain, q, span, three};
+use crate::support::{applied, assert_near, given, known, litres, order, plain, q, span, three};
 use barrowful::garden::applications::{Application, Nutrient, Portion, Rate};
 use barrowful::garden::assumptions::{Assumption, Overrides};
 use barrowful::garden::units::quantity::{OfMass, OfMassPerArea};
@@ -8,10 +8,6 @@ use proptest::prelude::*;
 
 fn kg(application: &Application) -> f64 {
     application.carried.mass.likely().kilograms()
-}
-
-fn litres(application: &Application) -> f64 {
-    application.carried.volume.likely().litres()
 }
 
 fn per_area(text: &str) -> barrowful::garden::units::Estimate<OfMassPerArea> {

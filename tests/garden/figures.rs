@@ -9,8 +9,8 @@
     reason = "a test may stop at whatever is wrong, and has the symbols of the formulas"
 )]
 
-use crate::beds::{bed, fixed, on, weighing};
-use crate::support::{near, q};
+use crate::beds::{bed, fixed, weighing};
+use crate::support::{near, on, q};
 use barrowful::garden::applications::{Order, Rate, apply};
 use barrowful::garden::areas::{Ground, Shape, Surface};
 use barrowful::garden::assumptions::{Assumption, Known, Overrides, Span};

@@ -7,8 +7,9 @@
     reason = "a test may stop at whatever is wrong"
 )]
 
+use crate::files::rust_files;
 use std::collections::{BTreeMap, BTreeSet};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// The rooms of the core, from what all of it stands on to what nothing of it imports.
 const CORE: &[&[&str]] = &[
@@ -51,23 +52,17 @@ type Graph = BTreeMap<String, BTreeSet<String>>;
 
 /// Every file of `src` by the path of its module, without comments and tests.
 pub fn files() -> BTreeMap<String, String> {
-    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
-    let (mut folders, mut files) = (vec![root.clone()], BTreeMap::new());
-    while let Some(folder) = folders.pop() {
-        for path in std::fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()) {
-            if path.is_dir() {
-                folders.push(path);
-            } else if path.extension().is_some_and(|end| end == "rs") && path.file_stem().unwrap() != "tests" {
-                let below = path.strip_prefix(&root).unwrap().with_extension("");
-                let mut steps: Vec<&str> = below.iter().map(|step| step.to_str().unwrap()).collect();
-                if matches!(steps.last(), Some(&("mod" | "lib" | "main"))) {
-                    steps.pop();
-                }
-                files.insert(steps.join("::"), code(&std::fs::read_to_string(&path).unwrap()));
-            }
+    let files = rust_files("src").into_iter();
+    let files = files.filter(|(path, _)| path.with_extension("").iter().all(|step| step != "tests"));
+    let by_module = |(path, text): (PathBuf, String)| {
+        let below = path.with_extension("");
+        let mut steps: Vec<&str> = below.iter().map(|step| step.to_str().unwrap()).collect();
+        if matches!(steps.last(), Some(&("mod" | "lib" | "main"))) {
+            steps.pop();
         }
-    }
-    files
+        (steps.join("::"), code(&text))
+    };
+    files.map(by_module).collect()
 }
 
 /// The lines before the tests of a file, without comments.

@@ -3,10 +3,10 @@
 
 #![expect(clippy::unwrap_used, reason = "a test may stop at whatever is wrong")]
 
-use crate::beds::{on, reported, share};
-use crate::beds_laws::{beds, climate, later};
+use crate::beds::laws::{beds, climate, later};
+use crate::beds::{reported, share};
 use crate::seasons::{exact, lot, ml, requirement, season, sure};
-use crate::support::{applied, known, laws, near, order, plain, with};
+use crate::support::{applied, known, laws, near, on, order, plain, with};
 use barrowful::garden::applications::{Portion, Rate};
 use barrowful::garden::assumptions::{Assumption, MOST_ASH, Overrides};
 use barrowful::garden::beds::{Clocks, Fed, FromFeed, from_feed};

@@ -1,9 +1,9 @@
 //! The options where something is short: each keeps what it says.
 
-use super::balances::{SPAN, date, laws, ml};
-use super::balances_barred::cases;
-use super::balances_shift::requirements;
-use super::seasons::{exact, ranged, season};
+use crate::balances::barred::cases;
+use crate::balances::shift::requirements;
+use crate::balances::{SPAN, date, laws, ml};
+use crate::seasons::{exact, ranged, season};
 use barrowful::garden::balances::allocation::{Lot, Window, allocate};
 use barrowful::garden::balances::before::BeforeSupply;
 use barrowful::garden::balances::options::{

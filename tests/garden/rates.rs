@@ -1,7 +1,7 @@
 //! The laws of rates: kinds of rate undo each other, everything is in proportion, and units do not matter.
 
-use crate::support::{applied, known, laws, m, near, order, outputs, plain, q, rectangle};
-use barrowful::garden::applications::{Application, Nutrients, Order, Portion, Rate};
+use crate::support::{applied, known, laws, litres, m, near, order, outputs, plain, q, rectangle};
+use barrowful::garden::applications::{Nutrients, Order, Portion, Rate};
 use barrowful::garden::areas::{Ground, Shape, Surface};
 use barrowful::garden::assumptions::{Assumption, Overrides};
 use barrowful::garden::figures::Off;
@@ -9,10 +9,6 @@ use barrowful::garden::formulas::PHOSPHATE;
 use barrowful::garden::units::quantity::{OfLength, OfMassPerArea, OfRatio, OfVolume, OfVolumePerArea};
 use barrowful::garden::units::{Estimate, Share, Volume, VolumePerArea};
 use proptest::prelude::*;
-
-fn litres(application: &Application) -> f64 {
-    application.carried.volume.likely().litres()
-}
 
 proptest! {
     #![proptest_config(laws(300))]

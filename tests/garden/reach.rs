@@ -3,8 +3,9 @@
 #![expect(clippy::unwrap_used, reason = "a test may stop at whatever is wrong")]
 
 use crate::additional_production::{clocks, plain, recipe, short};
-use crate::beds::{fixed, on};
+use crate::beds::fixed;
 use crate::seasons::{exact, lot, ml, ranged, requirement, season, sure};
+use crate::support::on;
 use barrowful::garden::assumptions::{Known, Overrides};
 use barrowful::garden::balances::additional_production::{Batch, LimitingFactor, Means as OfProduction, produce};
 use barrowful::garden::cautions::waiting::Manure;

@@ -3,6 +3,7 @@
 #![expect(clippy::unwrap_used, reason = "a test may stop at whatever is wrong")]
 
 use crate::balances::{date, ml, scarce};
+use crate::support::on;
 use barrowful::garden::applications::repeats::{Ends, MOST_TIMES, Repeat, check_times};
 use barrowful::garden::balances::allocation::{Lot, Window};
 use barrowful::garden::balances::{Part, Requirement, balance};
@@ -11,10 +12,6 @@ use barrowful::garden::units::Duration;
 use chrono::{Days, NaiveDate};
 use proptest::prelude::*;
 
-fn day(text: &str) -> NaiveDate {
-    text.parse().unwrap()
-}
-
 fn every(days: f64, ends: Ends) -> Repeat {
     Repeat::new(Duration::from_hours(24.0 * days), ends).unwrap()
 }
@@ -22,7 +19,7 @@ fn every(days: f64, ends: Ends) -> Repeat {
 /// The recurrence `FREQ=DAILY;INTERVAL=42;UNTIL=20270809` of RFC 5545 from 5 April 2027: its last day counts.
 #[test]
 fn a_repeat_is_the_recurrence_of_calendars() {
-    let days = |until| every(42.0, Ends::Until(day(until))).days_after(Some(day("2027-04-05"))).unwrap();
+    let days = |until| every(42.0, Ends::Until(on(until))).days_after(Some(on("2027-04-05"))).unwrap();
     assert_eq!(days("2027-08-09"), [0, 42, 84, 126]);
     assert_eq!(days("2027-08-08"), [0, 42, 84]);
     assert_eq!(days("2027-04-05"), [0]);
@@ -44,12 +41,12 @@ fn what_cannot_repeat_is_refused_where_it_is_wrong() {
         assert_eq!(refused(24.0, Ends::Times(times)), (Reason::OutOfRange, "times"), "{times}");
     }
     assert!(Repeat::new(Duration::from_hours(87_648.0), Ends::Times(MOST_TIMES)).is_ok());
-    let start = Some(day("2027-04-05"));
+    let start = Some(on("2027-04-05"));
     let ends = |repeat: Repeat, first| {
         let refusal = repeat.days_after(first).unwrap_err();
         (refusal.reason, refusal.field.unwrap())
     };
-    let before = every(7.0, Ends::Until(day("2027-04-04")));
+    let before = every(7.0, Ends::Until(on("2027-04-04")));
     assert_eq!(ends(before, start), (Reason::DatesOutOfOrder, "until"));
     assert_eq!(ends(before, None), (Reason::MissingField, "times"));
     // Ten years are 3,653 days.

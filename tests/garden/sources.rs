@@ -16,9 +16,10 @@ use barrowful::garden::units::round::to_nine_digits;
 const MEND: &str = "UPDATE_SNAPSHOTS=1 cargo test --test garden sources";
 
 /// The end of a table on the page; its beginning names it.
-const END: &str = "<!-- end -->";
+pub const END: &str = "<!-- end -->";
 
-fn table(head: &[&str], rows: impl IntoIterator<Item = Vec<String>>) -> String {
+/// A table with this head.
+pub fn table(head: &[&str], rows: impl IntoIterator<Item = Vec<String>>) -> String {
     let line = |cells: &[String]| {
         assert_eq!(cells.len(), head.len(), "{cells:?}");
         assert!(cells.iter().all(|cell| !cell.contains(['|', '\n'])), "{cells:?}");

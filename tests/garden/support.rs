@@ -5,10 +5,12 @@
 use barrowful::garden::applications::{Application, Order, Rate, apply};
 use barrowful::garden::areas::{Ground, Shape, Surface};
 use barrowful::garden::assumptions::{Assumption, Known, Overrides, Span};
+use barrowful::garden::dates::date;
 use barrowful::garden::figures::Off;
 use barrowful::garden::refusal::Refusal;
 use barrowful::garden::units::text::{Reader, read};
 use barrowful::garden::units::{Dimension, Estimate, Length, Measured, Quantity, Share};
+use chrono::NaiveDate;
 use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
 
@@ -74,6 +76,11 @@ pub fn known(values: &[(Assumption, f64)]) -> Overrides {
     given(&values.iter().map(|(assumption, value)| (*assumption, Span::exactly(*value))).collect::<Vec<_>>())
 }
 
+/// The values that an assumption has unless they are given.
+pub fn default_of(assumption: Assumption) -> [f64; 3] {
+    assumption.definition().default.unwrap()
+}
+
 /// A span by its three values.
 pub fn span(low: f64, likely: f64, high: f64) -> Span {
     Span { low, likely, high }
@@ -87,6 +94,12 @@ pub fn three<D: Measured>(estimate: Estimate<D>) -> [f64; 3] {
 /// Computes with assumptions that the request gives.
 pub fn with<T>(request: &Overrides, compute: impl FnOnce(Known<'_>) -> T) -> T {
     compute(Known { request, item: &Overrides::default() })
+}
+
+/// A day by its text.
+#[track_caller]
+pub fn on(text: &str) -> NaiveDate {
+    date(text).unwrap()
 }
 
 /// A length in metres.
@@ -113,6 +126,11 @@ pub fn order(surface: Surface, rate: Rate) -> Order {
 #[track_caller]
 pub fn applied(order: &Order, request: &Overrides) -> Application {
     with(request, |known| apply(order, known, Off)).unwrap_or_else(|refusal| panic!("{order:?}: {refusal}"))
+}
+
+/// How much an application takes.
+pub fn litres(application: &Application) -> f64 {
+    application.carried.volume.likely().litres()
 }
 
 /// Every number of an application's answer: each with its bounds.

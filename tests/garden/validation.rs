@@ -8,6 +8,7 @@
 )]
 
 mod chart;
+mod claims;
 mod halves;
 mod model;
 mod page;

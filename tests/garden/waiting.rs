@@ -3,25 +3,22 @@
 
 #![expect(clippy::unwrap_used, reason = "a test may stop at whatever is wrong")]
 
+use crate::support::on;
 use barrowful::garden::assumptions::{Known, Overrides};
 use barrowful::garden::balances::allocation::{Eligibility, Lot, LotSource};
 use barrowful::garden::balances::untreated::{Grown, days_to_use_up, tea_is_untreated};
 use barrowful::garden::balances::{Allocated, Part, Requirement, parts_of_brew};
 use barrowful::garden::brews::{Amount, Brew, Brewer, Order, WaterSource, plan};
 use barrowful::garden::cautions::waiting::{Crop, EdiblePart, HotComposting, Limit, Manure, Method, Wait};
-use barrowful::garden::dates::{date, moment};
+use barrowful::garden::dates::moment;
 use barrowful::garden::figures::Off;
 use barrowful::garden::refusal::{Reason, Refusal};
 use barrowful::garden::units::{Duration, Millilitres, Temperature, Volume};
 use chrono::{Days, NaiveDate};
 use proptest::prelude::*;
 
-fn day(text: &str) -> NaiveDate {
-    date(text).unwrap()
-}
-
 fn crop(picking: Option<&str>, edible_part: EdiblePart, incorporated: bool) -> Crop {
-    Crop { first_crop_harvest: picking.map(day), edible_part, incorporated }
+    Crop { first_crop_harvest: picking.map(on), edible_part, incorporated }
 }
 
 fn stage(method: Method, days: u32, [lowest, highest]: [f64; 2], turnings: Option<u32>) -> HotComposting {
@@ -32,31 +29,31 @@ fn stage(method: Method, days: u32, [lowest, highest]: [f64; 2], turnings: Optio
 /// Dug in on 1 March: 120 days later is 29 June (30 + 30 + 31 + 29), 90 days later 30 May.
 #[test]
 fn the_worked_example() {
-    let dug = Some(day("2027-03-01"));
+    let dug = Some(on("2027-03-01"));
     let beets = crop(Some("2027-06-28"), EdiblePart::TouchesSoil, true);
-    let earliest_crop_harvest = Some(day("2027-06-29"));
+    let earliest_crop_harvest = Some(on("2027-06-29"));
     assert_eq!(beets.wait(dug), Wait::Until { earliest_crop_harvest, too_late: true });
-    assert_eq!(beets.incorporate_by(), Some(day("2027-02-28")));
+    assert_eq!(beets.incorporate_by(), Some(on("2027-02-28")));
     let a_day_later = crop(Some("2027-06-29"), EdiblePart::TouchesSoil, true);
     assert_eq!(a_day_later.wait(dug), Wait::Until { earliest_crop_harvest, too_late: false });
     let beans = crop(Some("2027-05-30"), EdiblePart::NoSoilContact, true);
-    assert_eq!(beans.wait(dug), Wait::Until { earliest_crop_harvest: Some(day("2027-05-30")), too_late: false });
+    assert_eq!(beans.wait(dug), Wait::Until { earliest_crop_harvest: Some(on("2027-05-30")), too_late: false });
     assert_eq!(beans.incorporate_by(), dug);
 }
 
 #[test]
 fn what_is_left_on_top_never_meets_the_rule() {
     let on_top = crop(Some("2029-01-01"), EdiblePart::NoSoilContact, false);
-    assert_eq!(on_top.wait(Some(day("2027-03-01"))), Wait::NotIncorporated);
+    assert_eq!(on_top.wait(Some(on("2027-03-01"))), Wait::NotIncorporated);
     assert_eq!(on_top.limit(0), Limit::Never);
     // It would if it were dug in by then.
-    assert_eq!(on_top.incorporate_by(), Some(day("2028-10-03")));
+    assert_eq!(on_top.incorporate_by(), Some(on("2028-10-03")));
 }
 
 #[test]
 fn crops_that_are_not_eaten_have_no_wait() {
     let flowers = crop(Some("2027-03-02"), EdiblePart::NotEaten, false);
-    assert_eq!(flowers.wait(Some(day("2027-03-01"))), Wait::None);
+    assert_eq!(flowers.wait(Some(on("2027-03-01"))), Wait::None);
     assert_eq!((flowers.limit(0), flowers.incorporate_by()), (Limit::Always, None));
 }
 
@@ -169,7 +166,7 @@ fn a_draw_for_tea_waits_from_the_day_it_is_used_up() {
         part: 1,
         lot: 0,
         source: LotSource::Stock(0),
-        on: Some(day("2027-06-01")),
+        on: Some(on("2027-06-01")),
         amount: Millilitres::new(1),
     };
     let part = Part { amount: Millilitres::new(1), ..Part::default() };
@@ -178,7 +175,7 @@ fn a_draw_for_tea_waits_from_the_day_it_is_used_up() {
     let wait = |manure: Manure, grown| {
         requirement(2, grown).wait(&draw, &[Lot { untreated: manure.has_wait(), ..Lot::default() }])
     };
-    let late = Some(Wait::Until { earliest_crop_harvest: Some(day("2027-09-30")), too_late: true });
+    let late = Some(Wait::Until { earliest_crop_harvest: Some(on("2027-09-30")), too_late: true });
     assert_eq!(wait(Manure::Unknown, grown(false)), late);
     assert_eq!(wait(Manure::NoManure, grown(true)), late);
     assert_eq!(wait(Manure::NoManure, grown(false)), None);
@@ -187,7 +184,7 @@ fn a_draw_for_tea_waits_from_the_day_it_is_used_up() {
         requirement.enforce_application_to_harvest_interval();
         requirement.parts.iter().map(|part| part.eligibility).collect::<Vec<_>>()
     };
-    let until = |text| Limit::Until(day(text));
+    let until = |text| Limit::Until(on(text));
     let both = |limit| Eligibility { treated: limit, untreated: limit };
     assert_eq!(kept(requirement(1, None)), [Eligibility::default()]);
     assert_eq!(kept(requirement(2, grown(true))), [both(until("2027-06-01")), both(until("2027-05-31"))]);
@@ -197,7 +194,7 @@ proptest! {
     /// The rule itself: never earlier than the day it is dug in plus the days; the last day to dig in is the last that is not too late.
     #[test]
     fn a_waiting_date_is_never_too_early(dug in 0..20_000_u64, picking in 0..20_000_u64, touches: bool) {
-        let start = day("1950-01-01");
+        let start = on("1950-01-01");
         let (dug, picking) = (start + Days::new(dug), start + Days::new(picking));
         let edible_part = if touches { EdiblePart::TouchesSoil } else { EdiblePart::NoSoilContact };
         let days = if touches { 120 } else { 90 };

@@ -1,7 +1,7 @@
 //! What to produce, taken at its word: fed back as beds it closes the gap; begun later it is late.
 
 use super::{kitchen_garden, list, places, small};
-use crate::support::{demo, form, ok, post, reported, with};
+use crate::support::{day, demo, form, ok, post, reported, with};
 use chrono::{Days, NaiveDate};
 use serde_json::{Value, json};
 
@@ -18,10 +18,6 @@ fn gap() -> Value {
 
 fn first(body: &Value) -> Value {
     ok("seasons", body)["shortfall_options"]["additional_production"][0].clone()
-}
-
-fn day(value: &Value) -> NaiveDate {
-    value.as_str().unwrap().parse().unwrap()
 }
 
 fn later(value: &Value, days: u64) -> Value {

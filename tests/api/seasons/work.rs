@@ -1,20 +1,15 @@
 //! What the work of a season says: what to make, how much in a week, and of what.
 
 use super::list;
-use crate::support::{form, ok, reported, with};
+use crate::support::{flat, form, ok, reported, with};
 use chrono::NaiveDate;
 use serde_json::{Value, json};
-
-/// The words of a text, whatever lines they stand on.
-fn words(text: &str) -> String {
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
-}
 
 /// The same request as a text, a page and a calendar, each without its line ends.
 fn for_people(body: &Value) -> [String; 3] {
     ["text/plain", "text/html", "text/calendar"].map(|accept| {
         let text = form("seasons", accept, body).text().replace("\r\n ", "").replace("\\,", ",");
-        words(&text)
+        flat(&text)
     })
 }
 

@@ -1,8 +1,9 @@
 //! What calibrating on half of the trials does to the forecast of the other half: the trials that report what is lost on the way to castings.
 
 use super::Answered;
-use super::page::{shown, table};
+use super::page::shown;
 use super::trials::Row;
+use crate::sources::table;
 use barrowful::garden::assumptions::{Assumption, Known, Overrides};
 use barrowful::garden::beds::{Climate, Clocks, History, Observation};
 use barrowful::garden::calibrations::{DAYS_AFTER, Gathered, Record, calibrate};

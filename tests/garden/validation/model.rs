@@ -2,8 +2,8 @@
 //! leaves open.
 
 use super::trials::{Input, Row};
-use crate::beds::{bed, fixed, kg, on, reported, share, square_metres, weighing};
-use crate::support::with;
+use crate::beds::{bed, fixed, kg, reported, share, square_metres, weighing};
+use crate::support::{on, with};
 use barrowful::garden::assumptions::{Assumption, Overrides, Span};
 use barrowful::garden::beds::{Bed, Fed, Feed, FromFeed, Pace, Supply, from_feed, measured_loss};
 use barrowful::garden::draws::{DEFAULT_RUNS, DEFAULT_SEED, Drawn, Run, Variable, Variables, percentiles};

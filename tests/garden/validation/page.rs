@@ -3,10 +3,8 @@
 use super::Answered;
 use super::model::{Said, question};
 use super::trials::{Input, Kind, Row};
+use crate::sources::{END, table};
 use barrowful::garden::assumptions::Span;
-
-/// The end of a table on the page; its beginning names it.
-const END: &str = "<!-- end -->";
 
 /// Three significant digits, without an exponent.
 pub fn shown(x: f64) -> String {
@@ -43,18 +41,6 @@ fn open(row: &Row) -> String {
     };
     let wide: Vec<String> = row.inputs.iter().filter(|(_, input)| input.span.low < input.span.high).map(one).collect();
     if wide.is_empty() { "nothing but the defaults".to_owned() } else { wide.join("; ") }
-}
-
-/// A table with this head.
-pub fn table(head: &[&str], rows: impl IntoIterator<Item = Vec<String>>) -> String {
-    let line = |cells: &[String]| {
-        assert_eq!(cells.len(), head.len(), "{cells:?}");
-        assert!(cells.iter().all(|cell| !cell.contains(['|', '\n'])), "{cells:?}");
-        format!("| {} |\n", cells.join(" | "))
-    };
-    let titles: Vec<String> = head.iter().map(|title| (*title).to_owned()).collect();
-    let rule = format!("|{}\n", "---|".repeat(head.len()));
-    rows.into_iter().fold(line(&titles) + &rule, |page, row| page + &line(&row))
 }
 
 fn compared((row, said): &Answered) -> Vec<String> {
