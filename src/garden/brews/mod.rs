@@ -49,7 +49,7 @@ pub enum Amount {
     /// So much water.
     Water(Estimate<OfVolume>),
     /// As much tea, after dilution, as this place takes.
-    Place(Coverage, Extent),
+    Place(Coverage, Box<Extent>),
 }
 
 /// The vessels.

@@ -239,7 +239,7 @@ impl BrewRequest {
                 let at = place.field("surface");
                 let surface = context.surface(surface, at)?;
                 let extent = context.keep(at, surface.extent(context.book()))?;
-                Some(Amount::Place(coverage?, extent))
+                Some(Amount::Place(coverage?, Box::new(extent)))
             }
             _ => {
                 let detail = "say how much: either water, or both coverage and surface";
