@@ -55,7 +55,7 @@ pub(in crate::http::resources) struct Analysis {
 
 impl AnalysisFields<'_> {
     /// Reads an analysis.
-    pub fn read(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Analysis> {
+    pub fn read(&self, (context, item): (&RequestContext<'_>, &Overrides), place: JsonPath<'_>) -> Option<Analysis> {
         let given = self.given(context, place)?;
         let own = given.bulk_density;
         let given = likely_density(given);
@@ -63,10 +63,12 @@ impl AnalysisFields<'_> {
             (None, Some(moisture), Some(Carbon::Ash(ash))) => {
                 Analysis { bulk_density: given.bulk_density, ..Analysis::plain(moisture, ash, given.nitrogen) }
             }
-            _ => Analysis {
-                cautions: given.family().cautions().to_vec(),
-                ..Analysis::of(&material(&given, context, place)?)
-            },
+            _ => {
+                let material = material(&given, context, place)?;
+                let known = Known { request: &context.overrides, item };
+                let (cautions, assumed) = FixedMix::alone(material, (given.family(), given.size()), known);
+                Analysis { cautions, assumed, ..Analysis::of(&material) }
+            }
         };
         if let Some(nitrogen) = given.nitrogen {
             context.keep(place.field("nitrogen"), sums_up(found.ash.likely(), nitrogen.likely()))?;
