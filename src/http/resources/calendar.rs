@@ -3,8 +3,10 @@
 use super::ReferenceOut;
 use super::collected::{CollectOut, materials_in_words};
 use crate::garden::cautions::Severity;
+use crate::garden::feeds::before_worms;
 use crate::garden::interrupt::check;
 use crate::garden::seasons::work::TaskKind;
+use crate::http::output::quantity::System;
 use crate::http::output::{CautionOut, Number, QuantityOut};
 use crate::http::present::calendar::{Reminder, Task, When};
 use crate::http::present::words::{containers, day, is_near, number_of, shown, shown_beside};
@@ -37,7 +39,7 @@ pub struct Work<'a> {
     pub feed: Option<&'a str>,
     /// What to collect for it.
     pub collect: Option<&'a CollectOut>,
-    /// What to take for additional production; empty for other work.
+    /// What to take of each material of a mix; empty for other work.
     pub materials: String,
     /// How many sacks.
     pub sacks: Option<u64>,
@@ -46,7 +48,7 @@ pub struct Work<'a> {
     /// How sure a start is.
     pub sure: Option<&'a str>,
     /// What to mind with it.
-    pub note: Option<&'a str>,
+    pub note: Option<String>,
     /// The rules of the answer's cautions that are about it.
     pub cautions: Vec<&'static str>,
     /// Whether its day has passed.
@@ -83,6 +85,14 @@ impl CautionsByItem {
 }
 
 impl Work<'_> {
+    /// The same with the cautions that it gives reason for, in an answer in these units; worms on fresh feed have to wait.
+    #[must_use]
+    pub fn minding(self, cautions: Vec<&'static str>, units: &str) -> Self {
+        let wait = worms_wait(&cautions, units);
+        let note = wait.filter(|_| self.kind == TaskKind::PutWormsIn).or(self.note);
+        Self { note, cautions, ..self }
+    }
+
     /// Its task, with the headings of the cautions that it gives reason for.
     pub fn task(&self, id: String, cautions: &[CautionOut]) -> Task {
         let weeks = self.weeks();
@@ -139,7 +149,7 @@ impl Work<'_> {
         }
     }
 
-    /// `take 352 buckets of leaves`, where something is taken for a production.
+    /// `take 352 buckets of leaves`, where something is mixed.
     #[must_use]
     pub fn taken(&self) -> Option<String> {
         (!self.materials.is_empty()).then(|| format!("take {}", self.materials))
@@ -166,7 +176,6 @@ impl Work<'_> {
         let all = self.volume.zip(self.until).filter(|_| weeks > 1);
         let all = all.map(|(all, last)| format!("{} in all, from {} to {}", shown(all), day(self.on), day(last)));
         let headings = self.cautions.iter().filter_map(|rule| heading(rule, cautions));
-        let note = self.note.map(str::to_owned);
         let taken = self.taken().map(|text| capitalised(&text));
         amounts
             .chain(taken)
@@ -174,10 +183,15 @@ impl Work<'_> {
             .chain(counted)
             .chain(layer)
             .chain(all)
-            .chain(note)
+            .chain(self.note.clone())
             .chain(headings)
             .collect()
     }
+}
+
+/// What to do before worms go onto feed with these cautions, in an answer in these units; `None` where nothing is.
+pub fn worms_wait(cautions: &[&str], units: &str) -> Option<String> {
+    before_worms(cautions, System::named(units) == System::Us)
 }
 
 /// An equal part of an amount.

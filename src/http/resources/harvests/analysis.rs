@@ -17,7 +17,7 @@ use crate::http::input::quantity::{DensityInput, Due, ShareInput, VolumeOrMassIn
 use crate::http::input::{RequestContext, optionally};
 use crate::http::limits::LEAST_SHARE;
 use crate::http::output::quantity::Role;
-use crate::http::resources::collected::CollectedFeed;
+use crate::http::resources::collected::{CollectedFeed, Mixed};
 use crate::http::wire::JsonPath;
 
 /// The fields of an analysis, wherever they stand.
@@ -51,6 +51,8 @@ pub(in crate::http::resources) struct Analysis {
     pub packing: Option<Assumed>,
     /// All there is of it, dry, where its materials say so.
     pub all: Option<Estimate<OfMass>>,
+    /// What it is mixed of.
+    pub mixed: Option<Mixed>,
 }
 
 impl AnalysisFields<'_> {
@@ -193,6 +195,7 @@ impl Analysis {
             assumed,
             packing: None,
             all: None,
+            mixed: None,
         }
     }
 
@@ -253,7 +256,7 @@ impl Analysis {
         if bulk_density.is_some() {
             context.counts(at.field("bulk_density"));
         }
-        CollectedFeed { name: self.name.clone(), bulk_density }
+        CollectedFeed { name: self.name.clone(), bulk_density, mixed: self.mixed.clone() }
     }
 
     /// The feed for the core, once every amount of it is read.
