@@ -29,6 +29,7 @@ mod demo_data;
 mod docs;
 mod dry_matter;
 mod explain;
+mod fed_mixes;
 mod feeds;
 mod forms;
 mod harvests;
