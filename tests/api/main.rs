@@ -30,6 +30,7 @@ mod docs;
 mod dry_matter;
 mod every_form;
 mod explain;
+mod fed_mixes;
 mod feeds;
 #[path = "../garden/files.rs"]
 mod files;

@@ -94,7 +94,7 @@ fn tea_for_a_place_is_its_coverage_over_one_and_the_dilution() {
         (Coverage::PerPlant(q("0.5 L").into()), plants, 12.0),
     ] {
         let brew = planned(
-            &Order { amount: Amount::Place(coverage, Box::new(extent)), dilution: 3_u32.into(), ..order(1.0, None) },
+            &Order { amount: Amount::Place(coverage, extent), dilution: 3_u32.into(), ..order(1.0, None) },
             &Overrides::default(),
         );
         assert_near(brew.tea.litres(), tea, 1e-12);
@@ -107,7 +107,7 @@ fn tea_for_a_place_is_its_coverage_over_one_and_the_dilution() {
 fn brews_that_cannot_be_are_refused_at_their_field() {
     let none = Overrides::default();
     let refused = |order: Order| with(&none, |known| plan(&order, known, Off)).unwrap_err();
-    let amount = |coverage, extent: Extent| Order { amount: Amount::Place(coverage, Box::new(extent)), ..order(1.0, None) };
+    let amount = |coverage, extent: Extent| Order { amount: Amount::Place(coverage, extent), ..order(1.0, None) };
     let area = plain("2 m2").extent(Off).unwrap();
     let unfit = refused(amount(Coverage::PerPlant(q("1 L").into()), area));
     assert_eq!((unfit.reason, unfit.field), (Reason::RateDoesNotFit, Some("coverage")));

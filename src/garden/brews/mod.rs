@@ -44,12 +44,13 @@ pub enum Coverage {
 }
 
 /// How much is to be brewed.
+#[expect(clippy::large_enum_variant, reason = "there is one for each brew, and it is copied")]
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Amount {
     /// So much water.
     Water(Estimate<OfVolume>),
     /// As much tea, after dilution, as this place takes.
-    Place(Coverage, Box<Extent>),
+    Place(Coverage, Extent),
 }
 
 /// The vessels.

@@ -1,19 +1,21 @@
 //! A mix of given amounts, as a bed is fed it: what it is made of, without any choice, water or dates.
 
-use super::line::Line;
+use super::line::{Line, Prepared};
 use super::notes::Notes;
 use super::sum::{Mix, share_of_dry, sizes_differ};
-use super::{Ingredient, MOST_INGREDIENTS};
+use super::{Amount, Family, Ingredient, Load, MOST_INGREDIENTS, Material, Size, Treatment};
 use crate::garden::assumptions::{Assumed, Assumption, Known, LEAST_AIR};
 use crate::garden::cautions::Rule;
-use crate::garden::figures::Recorder;
+use crate::garden::figures::{Off, Recorder};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfRatio, OfShare};
-use crate::garden::units::{Estimate, ROUNDING_TOLERANCE, Volume};
+use crate::garden::units::{Estimate, Mass, Measured, ROUNDING_TOLERANCE, Volume};
 
 /// A mix of given amounts.
 #[derive(Debug, Clone, PartialEq)]
 pub struct FixedMix {
+    /// The materials, in the order given.
+    pub parts: Vec<Prepared>,
     /// The mix.
     pub mix: Mix,
     /// Ash in its dry matter.
@@ -43,7 +45,7 @@ impl FixedMix {
         // Nothing is soaked here.
         let (soaked, _) = known.estimate(Assumption::SoakMoisture);
         let lines = ingredients.iter().map(|i| Line::new(i, soaked, &mut notes)).collect::<Result<Vec<_>, _>>()?;
-        let parts: Vec<_> = lines.iter().map(|line| line.prepare(0.0, &[], recorder)).collect();
+        let parts: Vec<Prepared> = lines.iter().map(|line| line.prepare(0.0, &[], recorder)).collect();
         let nothing = recorder.by_rule("no water is added", &[], Volume::from_litres(0.0).into());
         let packed = sizes_differ(&parts).then(|| known.figure(Assumption::Packing, recorder));
         let mix = Mix::of(&parts, nothing, packed.map(|(f, _)| f), recorder)?;
@@ -52,23 +54,40 @@ impl FixedMix {
         let cautions = cautions(ingredients, &mix, &mut notes);
         notes.assumed.sort_by_key(|a| a.assumption);
         notes.assumed.dedup();
-        Ok(Self { mix, ash, cautions, assumed: notes.assumed, packing })
+        Ok(Self { parts, mix, ash, cautions, assumed: notes.assumed, packing })
+    }
+
+    /// What to mind with a material that is fed alone, and what was assumed for that.
+    #[must_use]
+    pub fn alone(material: Material, (family, size): (Family, Size), known: Known<'_>) -> (Vec<Rule>, Vec<Assumed>) {
+        let amount = Amount::Fixed(Load::Mass(Mass::from_kilograms(1.0).into()));
+        let (name, treatment) = (String::new(), Treatment::AsItIs);
+        let only = Ingredient { name, asked: 0, material, family, size, amount, treatment, shred: false };
+        let found = Self::of(&[only], known, Off).map(|mix| (mix.cautions, mix.assumed));
+        found.unwrap_or_else(|_| (family.cautions().to_vec(), Vec::new()))
     }
 }
 
 fn cautions<R: Recorder>(ingredients: &[Ingredient], mix: &Mix, notes: &mut Notes<'_, R>) -> Vec<Rule> {
     let mut cautions: Vec<Rule> = ingredients.iter().flat_map(|i| i.family.cautions()).copied().collect();
-    if mix.air_space.fraction() < LEAST_AIR {
-        cautions.push(Rule::FeedTooWet);
-    }
-    let usual: Estimate<OfRatio> = notes.take(Assumption::MixCarbonToNitrogen);
-    let ratio = mix.carbon_to_nitrogen.likely().number();
-    if ratio < usual.low().number() * (1.0 - ROUNDING_TOLERANCE)
-        || ratio > usual.high().number() * (1.0 + ROUNDING_TOLERANCE)
-    {
-        cautions.push(Rule::MixRatio);
-    }
+    cautions.extend(of_mix(mix, notes));
     cautions.sort_unstable();
     cautions.dedup();
     cautions
+}
+
+/// What to mind with the air of any mix, and with its carbon to nitrogen.
+pub(super) fn of_mix<R: Recorder>(mix: &Mix, notes: &mut Notes<'_, R>) -> impl Iterator<Item = Rule> + use<R> {
+    let usual: Estimate<OfRatio> = notes.take(Assumption::MixCarbonToNitrogen);
+    let reported = [
+        (mix.air_space.fraction() < LEAST_AIR * (1.0 - ROUNDING_TOLERANCE), Rule::FeedTooWet),
+        (is_outside(mix.carbon_to_nitrogen, usual), Rule::MixRatio),
+    ];
+    reported.into_iter().filter(|(is, _)| *is).map(|(_, rule)| rule)
+}
+
+/// Whether the likely value lies outside the range of what is usual.
+pub(super) fn is_outside<D: Measured>(value: Estimate<D>, usual: Estimate<D>) -> bool {
+    let value = value.likely().base();
+    value < usual.low().base() * (1.0 - ROUNDING_TOLERANCE) || value > usual.high().base() * (1.0 + ROUNDING_TOLERANCE)
 }

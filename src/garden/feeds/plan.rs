@@ -2,6 +2,7 @@
 
 use super::castings::Expected;
 use super::choose::{self, Found};
+use super::fixed::{is_outside, of_mix};
 use super::free;
 use super::hot::HotComposted;
 use super::layers::Layers;
@@ -13,13 +14,13 @@ use super::steps::{self, Step};
 use super::sum::{Mix, sizes_differ};
 use super::water::{Soak, Treatment};
 use super::{Goals, Order};
-use crate::garden::assumptions::{Assumed, Assumption, Known, LEAST_AIR, WETTEST};
+use crate::garden::assumptions::{Assumed, Assumption, Known, WETTEST};
 use crate::garden::cautions::Rule;
 use crate::garden::figures::Recorder;
 use crate::garden::formulas::TotalVolume;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfShare, OfVolume};
-use crate::garden::units::{Estimate, ROUNDING_TOLERANCE, Volume};
+use crate::garden::units::{Estimate, Volume};
 
 /// Most materials in one mix. Source: limit of this service.
 pub const MOST_INGREDIENTS: usize = 200;
@@ -247,22 +248,16 @@ fn check_goals(goals: &Goals) -> Result<(), Refusal> {
 }
 
 fn cautions<R: Recorder>(order: &Order, mix: &Mix, notes: &mut Notes<'_, R>) -> Vec<Rule> {
-    let usual_ratio: Estimate<crate::garden::units::quantity::OfRatio> = notes.take(Assumption::MixCarbonToNitrogen);
+    let of_mix = of_mix(mix, notes);
     let usual_moisture: Estimate<OfShare> = notes.take(Assumption::BedMoisture);
-    let outside = |value: f64, low: f64, high: f64| {
-        value < low * (1.0 - ROUNDING_TOLERANCE) || value > high * (1.0 + ROUNDING_TOLERANCE)
-    };
     let mut cautions: Vec<Rule> = order.ingredients.iter().flat_map(|i| i.family.cautions()).copied().collect();
     cautions.append(&mut notes.cautions);
-    let (ratio, wet) = (mix.carbon_to_nitrogen.likely().base(), mix.moisture.likely().base());
     let reported = [
         (order.ingredients.iter().any(|i| i.shred), Rule::Shredding),
         (order.ingredients.iter().any(|i| i.treatment == Treatment::Soaked), Rule::SoakWater),
-        (mix.air_space.fraction() < LEAST_AIR * (1.0 - ROUNDING_TOLERANCE), Rule::FeedTooWet),
-        (outside(ratio, usual_ratio.low().base(), usual_ratio.high().base()), Rule::MixRatio),
-        (outside(wet, usual_moisture.low().base(), usual_moisture.high().base()), Rule::MixMoisture),
+        (is_outside(mix.moisture, usual_moisture), Rule::MixMoisture),
     ];
-    cautions.extend(reported.into_iter().filter(|(is, _)| *is).map(|(_, rule)| rule));
+    cautions.extend(reported.into_iter().filter(|(is, _)| *is).map(|(_, rule)| rule).chain(of_mix));
     cautions.sort_unstable();
     cautions.dedup();
     cautions

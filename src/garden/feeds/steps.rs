@@ -4,6 +4,7 @@ use super::hot::HotComposted;
 use super::line::Prepared;
 use super::water::{Soak, Treatment};
 use super::{Ingredient, Order};
+use crate::garden::cautions::Rule;
 use crate::garden::dates::MAX_YEAR;
 use crate::garden::formulas::DAY;
 use crate::garden::refusal::{Reason, Refusal};
@@ -11,6 +12,10 @@ use chrono::{Datelike, Days, NaiveDate};
 
 /// After the first layer the bed waits so long, in days, to see whether it heats. Source: common practice, no source.
 pub const WAIT_FOR_HEAT_DAYS: u32 = 2;
+/// The rules of cautions on feed that worms are put onto only after that wait.
+const RULES_OF_FRESH_FEED: [Rule; 2] = [Rule::FeedHeat, Rule::Ammonia];
+/// A moist mix lies no longer than so many weeks until it is laid. Source: common practice, no source.
+const MIX_KEEPS_WEEKS: i64 = 2;
 /// What stands no longer than this, in hours, is started on the day of mixing. Source: assumption: a day of work.
 const WITHIN_A_DAY: f64 = 8.0;
 
@@ -122,6 +127,30 @@ impl StepKind {
             ),
         }
     }
+}
+
+/// What to do where so much time passes from the mixing to a layer, or from one layer to the next, that a mix does not keep; `None` where it
+/// does.
+#[must_use]
+pub fn mixed_by_layer(mixed_on: NaiveDate, laid_on: impl Iterator<Item = NaiveDate>) -> Option<String> {
+    let mut last = mixed_on;
+    let mut gaps = laid_on.map(|on| (on - std::mem::replace(&mut last, on)).num_weeks());
+    gaps.any(|weeks| weeks >= MIX_KEEPS_WEEKS).then(|| {
+        format!(
+            "Layers lie {MIX_KEEPS_WEEKS} weeks or more apart: mix only what the next one takes, and leave the rest unmixed until its day."
+        )
+    })
+}
+
+/// What to do before worms go onto feed with these cautions; `None` where that neither heats up nor gives off ammonia.
+#[must_use]
+pub fn before_worms(cautions: &[&str], us_first: bool) -> Option<String> {
+    let is_fresh = RULES_OF_FRESH_FEED.iter().any(|rule| cautions.contains(&rule.text().rule));
+    let days = WAIT_FOR_HEAT_DAYS;
+    is_fresh.then(|| {
+        let check = StepKind::IntroduceWorms.text(us_first);
+        format!("Lay the first feed {days} days before, or wait {days} days with the worms. {check}")
+    })
 }
 
 /// How the first layer is laid.

@@ -5,9 +5,7 @@ mod answer;
 mod describe;
 mod request;
 
-pub use additional_production::{
-    AdditionalProductionOut, AdditionalProductionRequest, ProductionBatchOut, ProductionMaterialOut, TooLateOut,
-};
+pub use additional_production::{AdditionalProductionOut, AdditionalProductionRequest, ProductionBatchOut, TooLateOut};
 pub(in crate::http::resources) use additional_production::{PlannedProduction, ProductionRead, ground_and_worms};
 pub(in crate::http::resources) use answer::of_sacks;
 pub(in crate::http::resources) use answer::series;

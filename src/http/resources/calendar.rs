@@ -7,8 +7,10 @@ pub use work::Work;
 use super::ReferenceOut;
 use super::collected::{CollectOut, materials_in_words};
 use crate::garden::cautions::Severity;
+use crate::garden::feeds::before_worms;
 use crate::garden::interrupt::check;
 use crate::garden::seasons::work::TaskKind;
+use crate::http::output::quantity::System;
 use crate::http::output::{CautionOut, Number, QuantityOut};
 use crate::http::present::calendar::{Reminder, Task, When};
 use crate::http::present::words::{containers, day, is_near, number_of, shown, shown_beside};
@@ -46,6 +48,14 @@ impl CautionsByItem {
 }
 
 impl Work<'_> {
+    /// The same with the cautions that it gives reason for, in an answer in these units; worms on fresh feed have to wait.
+    #[must_use]
+    pub fn minding(self, cautions: Vec<&'static str>, units: &str) -> Self {
+        let wait = worms_wait(&cautions, units);
+        let note = wait.filter(|_| self.kind == TaskKind::IntroduceWorms).or(self.note);
+        Self { note, cautions, ..self }
+    }
+
     /// Its task, with the headings of the cautions that it gives reason for.
     pub fn task(&self, id: String, cautions: &[CautionOut]) -> Task {
         let weeks = self.weeks();
@@ -102,7 +112,7 @@ impl Work<'_> {
         }
     }
 
-    /// `take 352 buckets of leaves`, where something is taken for a production.
+    /// `take 352 buckets of leaves`, where something is mixed.
     #[must_use]
     pub fn taken(&self) -> Option<String> {
         (!self.materials.is_empty()).then(|| format!("take {}", self.materials))
@@ -129,7 +139,6 @@ impl Work<'_> {
         let all = self.volume.zip(self.until).filter(|_| weeks > 1);
         let all = all.map(|(all, last)| format!("{} in all, from {} to {}", shown(all), day(self.on), day(last)));
         let headings = self.cautions.iter().filter_map(|rule| heading(rule, cautions));
-        let note = self.note.map(str::to_owned);
         let taken = self.taken().map(|text| capitalised(&text));
         amounts
             .chain(taken)
@@ -137,10 +146,15 @@ impl Work<'_> {
             .chain(counted)
             .chain(layer)
             .chain(all)
-            .chain(note)
+            .chain(self.note.clone())
             .chain(headings)
             .collect()
     }
+}
+
+/// What to do before worms go onto feed with these cautions, in an answer in these units; `None` where nothing is.
+pub fn worms_wait(cautions: &[&str], units: &str) -> Option<String> {
+    before_worms(cautions, System::named(units) == System::Us)
 }
 
 /// An equal part of an amount.

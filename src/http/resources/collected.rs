@@ -1,11 +1,12 @@
-//! What is collected for the feed of a bed: the volume of a layer before it is shredded, soaked and settled.
+//! What is collected for the feed of a bed: the volume of a layer before it is shredded, soaked and settled, and each material of a mix.
 
+use super::ReferenceOut;
 use crate::garden::beds::Laid;
-use crate::garden::feeds::Feedstock;
+use crate::garden::feeds::{Feedstock, Prepared};
 use crate::garden::figures::Recorder;
 use crate::garden::formulas::VolumeOfMass;
-use crate::garden::units::quantity::{OfDensity, OfMass};
-use crate::garden::units::{End, Estimate};
+use crate::garden::units::quantity::{OfDensity, OfMass, OfVolume};
+use crate::garden::units::{End, Estimate, Mass};
 use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, View};
 use serde::Serialize;
@@ -18,7 +19,23 @@ pub struct CollectedFeed {
     pub name: Option<String>,
     /// Of the material or the mix, as moist as it is fed; none where it is not known, or where the feed lies as it is collected.
     pub bulk_density: Option<Estimate<OfDensity>>,
+    /// What it is mixed of; none where it is of one material, or known by its analysis alone.
+    pub mixed: Option<Mixed>,
 }
+
+/// The materials that a feed is mixed of.
+#[derive(Debug, Clone)]
+pub struct Mixed {
+    /// Each with its amount in this mass of the mix.
+    pub materials: Vec<(ReferenceOut, Prepared)>,
+    /// All of them together, as moist as they are fed.
+    pub mass: Mass,
+    /// Whether equal volumes are assumed, since neither parts nor amounts are given.
+    pub is_assumed: bool,
+}
+
+/// Of a mix of more materials not every layer says how much of each: its answer would grow too large. Source: how this service works.
+const MOST_IN_A_LAYER: usize = 10;
 
 /// What to collect for a layer, before it is shredded, soaked and settled.
 #[derive(Debug, Clone, Serialize, ToSchema)]
@@ -29,6 +46,36 @@ pub struct CollectOut {
     /// The same in your containers.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub in_containers: Vec<QuantityOut>,
+}
+
+/// How much of a mix is one of its materials.
+const ITS_SHARE: &str = "as much of the mix as by the parts or amounts of its materials; equal volumes unless given";
+
+/// A material of a mix.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+#[schema(as = ProductionMaterial)]
+pub struct ProductionMaterialOut {
+    /// Which.
+    pub material: ReferenceOut,
+    /// By mass, before any water is added.
+    pub mass: QuantityOut,
+    /// By volume as it lies.
+    pub volume: QuantityOut,
+    /// The same amount in your containers.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub in_containers: Vec<QuantityOut>,
+}
+
+impl ProductionMaterialOut {
+    /// So much of a material.
+    pub fn of(material: ReferenceOut, (mass, volume): (Estimate<OfMass>, Estimate<OfVolume>), view: &View<'_>) -> Self {
+        Self {
+            material,
+            mass: view.estimate(Role::Mass, mass),
+            volume: view.estimate(Role::Bulk, volume),
+            in_containers: view.in_containers(volume, Some(mass)),
+        }
+    }
 }
 
 /// A text for readers: the ids of the table of materials that are no words become names, as in `a mix of leaves (shredded), coir`.
@@ -56,5 +103,25 @@ impl CollectedFeed {
             volume: view.estimate(Role::Bulk, volume),
             in_containers: view.in_containers(volume, Some(m.only(End::Likely))),
         })
+    }
+    /// What to take of each material for so much of a mix, as moist as it is fed; nothing for other feed.
+    pub fn materials(&self, m: Estimate<OfMass>, view: &View<'_>) -> Vec<ProductionMaterialOut> {
+        let (it, likely) = (view.book(), m.only(End::Likely));
+        let of = |mixed: &Mixed| {
+            let times = likely.kilograms() / mixed.mass.kilograms();
+            let each = mixed.materials.iter().map(|(material, part)| {
+                let mass = it.by_rule(ITS_SHARE, &[likely.node()], part.mass.likely().times(times).into());
+                let volume = it.by_rule(ITS_SHARE, &[likely.node()], part.volume.likely().times(times).into());
+                ProductionMaterialOut::of(material.clone(), (mass, volume), view)
+            });
+            each.collect()
+        };
+        self.mixed.as_ref().map(of).unwrap_or_default()
+    }
+
+    /// The same for one of many layers or weeks.
+    pub fn materials_of_one(&self, m: Estimate<OfMass>, view: &View<'_>) -> Vec<ProductionMaterialOut> {
+        let is_short = self.mixed.as_ref().is_some_and(|mixed| mixed.materials.len() <= MOST_IN_A_LAYER);
+        if is_short { self.materials(m, view) } else { Vec::new() }
     }
 }

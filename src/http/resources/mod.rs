@@ -12,6 +12,7 @@ pub(crate) mod collected;
 pub mod feeds;
 pub mod harvests;
 pub mod link;
+pub(crate) mod mixes;
 pub mod reference;
 pub mod resource;
 pub mod seasons;

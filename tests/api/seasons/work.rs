@@ -151,7 +151,8 @@ fn a_layer_says_of_what_it_is_and_how_much_to_collect() {
         list(&answer, "/work").iter().find(|t| t["kind"] == "lay_feed" && t["worm_bed"]["index"] == bed).unwrap()
     };
     let (north, south) = (laid(0), laid(1));
-    assert_eq!((&north["feed"], &south["feed"]), (&json!("leaves_loose"), &json!("a mix of grass, leaves_shredded")));
+    let mix = "a mix of equal volumes of grass, leaves_shredded";
+    assert_eq!((&north["feed"], &south["feed"]), (&json!("leaves_loose"), &json!(mix)));
     // 75 kg/m3, by the table of materials: 12 m2 x 120 mm x 130 kg/m3 dry / 62 % = 302 kg, 4026 L.
     let (mass, collect) = (&north["mass"]["value"], &north["collect"]["volume"]["value"]);
     assert!((mass.as_f64().unwrap() / 0.075 / collect.as_f64().unwrap() - 1.0).abs() < 1e-6, "{mass}, {collect}");
@@ -160,7 +161,10 @@ fn a_layer_says_of_what_it_is_and_how_much_to_collect() {
     assert_eq!(cells(&body, "lay_feed", "feed")[0], "leaves_loose");
     for text in for_people(&body) {
         assert!(text.contains("ay 120 mm of leaves (loose), 1440 L as laid, from about 4030 L as collected"), "{text}");
-        assert!(text.contains("ay 120 mm of a mix of grass, leaves (shredded), 240 L as laid"), "{text}");
+        assert!(
+            text.contains("ay 120 mm of a mix of equal volumes of grass, leaves (shredded), 240 L as laid"),
+            "{text}"
+        );
     }
     // An amount is collected as it is.
     body["worm_beds"][0]["feed"]["supply"] = json!({"kind": "amount", "amount": "3000 L"});

@@ -31,7 +31,7 @@ pub struct ApplicationsRequest {
     /// Your own id for this request; the answer repeats it.
     #[validate(nested)]
     pub id: Option<ShortText>,
-    /// Your own name for it, up to 100 characters; the answer repeats it.
+    /// Your own name for it; the answer repeats it.
     #[validate(nested)]
     pub name: Option<ShortText>,
     /// Units of the answer; `metric` unless given. With `us`, `gal qt pt fl oz bu ton` in the request are the US ones.
@@ -62,7 +62,7 @@ pub struct AreaRequest {
     /// Your own id, unique in this list; the answer repeats it.
     #[validate(nested)]
     pub id: Option<ShortText>,
-    /// Your own name for it, up to 100 characters; the answer repeats it.
+    /// Your own name for it; the answer repeats it.
     #[validate(nested)]
     pub name: Option<ShortText>,
     /// Where the castings go: ground, rows, plants or pots.

@@ -6,10 +6,7 @@ mod words;
 mod write;
 
 use crate::http::input::bounded::LayerCount;
-pub use answer::{
-    AdditionalProductionOut, ChoiceOut, LaterStartOut, ProductionBatchOut, ProductionBedOut, ProductionMaterialOut,
-    TooLateOut,
-};
+pub use answer::{AdditionalProductionOut, ChoiceOut, LaterStartOut, ProductionBatchOut, ProductionBedOut, TooLateOut};
 pub(in crate::http::resources) use read::{PlannedProduction, ProductionRead};
 pub(in crate::http::resources) use words::ground_and_worms;
 

@@ -29,7 +29,7 @@ pub struct BrewsRequest {
     /// Your own id for this request; the answer repeats it.
     #[validate(nested)]
     pub id: Option<ShortText>,
-    /// Your own name for it, up to 100 characters; the answer repeats it.
+    /// Your own name for it; the answer repeats it.
     #[validate(nested)]
     pub name: Option<ShortText>,
     /// Units of the answer; `metric` unless given. With `us`, `gal qt pt fl oz bu ton` in the request are the US ones.
@@ -63,7 +63,7 @@ pub struct BrewRequest {
     /// Your own id, unique in this list; the answer repeats it.
     #[validate(nested)]
     pub id: Option<ShortText>,
-    /// Your own name for it, up to 100 characters; the answer repeats it.
+    /// Your own name for it; the answer repeats it.
     #[validate(nested)]
     pub name: Option<ShortText>,
     /// Water to brew with. Either this, or `coverage` and `surface`.
@@ -239,7 +239,7 @@ impl BrewRequest {
                 let at = place.field("surface");
                 let surface = context.surface(surface, at)?;
                 let extent = context.keep(at, surface.extent(context.book()))?;
-                Some(Amount::Place(coverage?, Box::new(extent)))
+                Some(Amount::Place(coverage?, extent))
             }
             _ => {
                 let detail = "say how much: either water, or both coverage and surface";

@@ -29,7 +29,7 @@ pub struct Work<'a> {
     pub feed: Option<&'a str>,
     /// What to collect for it.
     pub collect: Option<&'a CollectOut>,
-    /// What to take for additional production; empty for other work.
+    /// What to take of each material of a mix; empty for other work.
     pub materials: String,
     /// How many sacks.
     pub sacks: Option<u64>,
@@ -38,7 +38,7 @@ pub struct Work<'a> {
     /// How sure a start is.
     pub sure: Option<&'a str>,
     /// What to mind with it.
-    pub note: Option<&'a str>,
+    pub note: Option<String>,
     /// The rules of the answer's cautions that are about it.
     pub cautions: Vec<&'static str>,
     /// Whether its day has passed.

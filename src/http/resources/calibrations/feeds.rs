@@ -1,7 +1,8 @@
 //! What the feed of the records is made of: their own, or that of the request.
 
 use super::request::{CalibrationsRequest, RecordRequest, RecordedFeedRequest};
-use crate::garden::assumptions::Overrides;
+use crate::garden::assumptions::{Assumption, Overrides};
+use crate::garden::cautions::Rule;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::http::input::RequestContext;
 use crate::http::resources::harvests::{Analysis, analysis_fields, analysis_of_feed};
@@ -27,7 +28,12 @@ impl Shared {
 }
 
 fn read(feed: &RecordedFeedRequest, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Analysis> {
-    analysis_of_feed(analysis_fields!(feed), feed.materials.as_ref(), (context, &Overrides::default()), place)
+    let known = (context, &Overrides::default());
+    let mut read = analysis_of_feed(analysis_fields!(feed), feed.materials.as_ref(), known, place)?;
+    // What was fed is not mixed any more.
+    read.cautions.retain(|rule| !matches!(rule, Rule::FeedTooWet | Rule::MixRatio));
+    read.assumed.retain(|one| one.assumption != Assumption::MixCarbonToNitrogen);
+    Some(read)
 }
 
 /// The feed of a record.

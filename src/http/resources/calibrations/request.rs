@@ -23,7 +23,7 @@ pub struct CalibrationsRequest {
     /// Your own id; the answer repeats it.
     #[validate(nested)]
     pub id: Option<ShortText>,
-    /// Your own name for it, up to 100 characters; the answer repeats it.
+    /// Your own name for it; the answer repeats it.
     #[validate(nested)]
     pub name: Option<ShortText>,
     /// Units of the answer; `metric` unless given. With `us`, `gal qt pt fl oz bu ton` in the request are the US ones.
@@ -70,7 +70,7 @@ pub struct RecordRequest {
     /// Your own id, unique in this list; the answer repeats it.
     #[validate(nested)]
     pub id: Option<ShortText>,
-    /// Your own name for it, up to 100 characters; the answer repeats it.
+    /// Your own name for it; the answer repeats it.
     #[validate(nested)]
     pub name: Option<ShortText>,
     /// The ground of the bed.

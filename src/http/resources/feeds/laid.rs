@@ -28,6 +28,8 @@ pub struct Laying {
     pub all_fit: bool,
     /// The layers after the first, with their days.
     pub dated: Vec<Laid>,
+    /// The worms that these days go by.
+    pub worms: Option<Estimate<OfMass>>,
     /// The day on which the worms die, if one comes.
     pub worms_die_on: Option<NaiveDate>,
     /// The fields that are missing for their days.
@@ -82,6 +84,7 @@ impl Setting {
             let found = Laying { before_harvest, all_fit, missing, ..Laying::default() };
             let Some(climate) = &self.climate else { return Ok(Laying { assumed, ..found }) };
             let forecast = bed.forecast(climate, &context.overrides)?;
+            let worms = forecast.worms.first().map(|worms| worms.mass);
             let goes_on = forecast.layers.iter().any(|laid| laid.cycle > 1);
             let dated = forecast.layers.into_iter().skip(1);
             let dated = dated.map(|laid| recorded(laid, (plan, layers.area), context)).collect();
@@ -89,7 +92,7 @@ impl Setting {
             // What comes after this feed is not asked.
             let cautions = forecast.cautions.into_iter().filter(|rule| *rule != Rule::WormsUnfed).collect();
             let worms_die_on = forecast.stopped.map(|stopped| stopped.on);
-            Ok(Laying { dated, worms_die_on, assumed, cautions, ..found })
+            Ok(Laying { dated, worms, worms_die_on, assumed, cautions, ..found })
         };
         // How many layers there are follows from the feed and its ground.
         let at_ground = |refusal: Refusal| match refusal.field {

@@ -24,7 +24,7 @@ pub struct FeedsRequest {
     /// Your own id for this request; the answer repeats it.
     #[validate(nested)]
     pub id: Option<ShortText>,
-    /// Your own name for it, up to 100 characters; the answer repeats it.
+    /// Your own name for it; the answer repeats it.
     #[validate(nested)]
     pub name: Option<ShortText>,
     /// Units of the answer; `metric` unless given. With `us`, `gal qt pt fl oz bu ton` in the request are the US ones.
@@ -72,7 +72,7 @@ pub struct MaterialRequest {
     /// Your own id, unique in this list; the answer repeats it.
     #[validate(nested)]
     pub id: Option<ShortText>,
-    /// Your own name for it, up to 100 characters; the answer repeats it.
+    /// Your own name for it; the answer repeats it.
     #[validate(nested)]
     pub name: Option<ShortText>,
     /// A material of `GET /v1/materials`, for all values that are not given. Without it, moisture, nitrogen and one of carbon,

@@ -7,12 +7,14 @@ use super::answer::{
 use super::laid::Laying;
 use super::request::{FeedsRequest, MaterialRequest};
 use crate::garden::feeds::{
-    Expected, FeedPlan, Goal, HotComposted, Instead, Layer, Layers, Mix, OutOfReach, Prepared, Step,
+    Expected, FeedPlan, Goal, HotComposted, Instead, Layer, Layers, Mix, OutOfReach, Prepared, Step, StepKind,
+    mixed_by_layer,
 };
 use crate::http::input::RequestContext;
 use crate::http::input::bounded::echoed;
 use crate::http::output::quantity::{CountOut, Role, System, View};
 use crate::http::output::{Echo, Report};
+use crate::http::present::words::shown;
 use crate::http::resources::collected::CollectedFeed;
 use crate::http::resources::harvests::LayerOut as DatedLayerOut;
 use crate::http::resources::{CastingsOut, ReferenceOut, close};
@@ -45,7 +47,7 @@ pub fn write(
         instead: plan.instead.as_ref().map(|other| instead(other, view)),
         hot_composting: plan.hot.as_ref().map(|hot| hot_composted(hot, view)),
         layers: plan.layers.as_ref().map(|laid| layers((laid, laying), view)),
-        steps: plan.steps.iter().map(|one| step(one, request, view.system)).collect(),
+        steps: plan.steps.iter().map(|one| step(one, request, (plan, laying), view)).collect(),
         castings: expected(&plan.castings, view),
     };
     let echo = Echo { id: request.id.as_deref(), name: request.name.as_deref() };
@@ -147,7 +149,7 @@ fn layers((laid, laying): (&Layers, &Laying), view: &View<'_>) -> LayersOut {
     }
 }
 
-fn step(step: &Step, request: &FeedsRequest, system: System) -> StepOut {
+fn step(step: &Step, request: &FeedsRequest, of: (&FeedPlan, &Laying), view: &View<'_>) -> StepOut {
     let reference = |index: &usize| {
         let item = request.materials.get(*index);
         let name = item.and_then(|m| echoed(m.name.as_ref()).or_else(|| m.material.clone()));
@@ -155,13 +157,31 @@ fn step(step: &Step, request: &FeedsRequest, system: System) -> StepOut {
     };
     StepOut {
         kind: step.kind.as_str(),
-        text: step.kind.text(system == System::Us),
+        text: step_text(step, of, view),
         source: step.kind.source(),
         starts_day: step.from_day,
         ends_day: step.to_day,
         starts_on: step.from,
         ends_on: step.to,
         materials: step.of.iter().map(reference).collect(),
+    }
+}
+
+/// What to do, with what the days of the layers say of it: how many worms they go by, and whether each layer is mixed for itself.
+fn step_text(step: &Step, (plan, laying): (&FeedPlan, &Laying), view: &View<'_>) -> String {
+    let text = step.kind.text(view.system == System::Us);
+    match step.kind {
+        StepKind::IntroduceWorms => {
+            let worms = laying.worms.map(|worms| shown(&view.exact(Role::Mass, worms.likely())));
+            worms.map_or_else(|| text.clone(), |worms| format!("{}: {worms}.", text.trim_end_matches('.')))
+        }
+        // What is composted hot is one heap.
+        StepKind::Mix if plan.hot.is_none() => {
+            let days = laying.dated.iter().map(|laid| laid.on);
+            let by_layer = step.to.and_then(|mixed_on| mixed_by_layer(mixed_on, days));
+            std::iter::once(text).chain(by_layer).collect::<Vec<_>>().join(" ")
+        }
+        _ => text,
     }
 }
 

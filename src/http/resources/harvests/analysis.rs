@@ -18,7 +18,7 @@ use crate::http::input::quantity::{DensityInput, Due, ShareInput, VolumeOrMassIn
 use crate::http::input::{RequestContext, optionally};
 use crate::http::limits::LEAST_SHARE;
 use crate::http::output::quantity::Role;
-use crate::http::resources::collected::CollectedFeed;
+use crate::http::resources::collected::{CollectedFeed, Mixed};
 use crate::http::wire::JsonPath;
 
 /// A feed's analysis.
@@ -40,11 +40,13 @@ pub(in crate::http::resources) struct Analysis {
     pub packing: Option<Assumed>,
     /// All there is of it, dry, where its materials say so.
     pub all: Option<Estimate<OfMass>>,
+    /// What it is mixed of.
+    pub mixed: Option<Mixed>,
 }
 
 impl AnalysisFields<'_> {
     /// Reads an analysis.
-    pub fn read(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Analysis> {
+    pub fn read(&self, (context, item): (&RequestContext<'_>, &Overrides), place: JsonPath<'_>) -> Option<Analysis> {
         let given = self.given(context, place)?;
         let own = given.bulk_density;
         let given = likely_density(given);
@@ -52,10 +54,12 @@ impl AnalysisFields<'_> {
             (None, Some(moisture), Some(Carbon::Ash(ash))) => {
                 Analysis { bulk_density: given.bulk_density, ..Analysis::plain(moisture, ash, given.nitrogen) }
             }
-            _ => Analysis {
-                cautions: given.family().cautions().to_vec(),
-                ..Analysis::of(&material(&given, context, place)?)
-            },
+            _ => {
+                let material = material(&given, context, place)?;
+                let known = Known { request: &context.overrides, item };
+                let (cautions, assumed) = FixedMix::alone(material, (given.family(), given.size()), known);
+                Analysis { cautions, assumed, ..Analysis::of(&material) }
+            }
         };
         if let Some(nitrogen) = given.nitrogen {
             context.keep(place.field("nitrogen"), sums_up(found.ash.likely(), nitrogen.likely()))?;
@@ -187,6 +191,7 @@ impl Analysis {
             assumed,
             packing: None,
             all: None,
+            mixed: None,
         }
     }
 
@@ -247,7 +252,7 @@ impl Analysis {
         if bulk_density.is_some() {
             context.counts(at.field("bulk_density"));
         }
-        CollectedFeed { name: self.name.clone(), bulk_density }
+        CollectedFeed { name: self.name.clone(), bulk_density, mixed: self.mixed.clone() }
     }
 
     /// The feed for the core, once every amount of it is read.

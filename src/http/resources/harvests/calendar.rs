@@ -8,6 +8,7 @@ use crate::http::output::QuantityOut;
 use crate::http::present::calendar::{Calendar, Task};
 use crate::http::present::words::name_of;
 use crate::http::resources::calendar::{CautionsByItem, Ids, Work, place, scope};
+use crate::http::resources::collected::ProductionMaterialOut;
 use crate::http::wire::{ErrorCode, JsonPath, RequestErrors};
 use chrono::NaiveDate;
 
@@ -32,7 +33,8 @@ pub fn calendar(answer: &HarvestsAnswer) -> Result<Calendar, RequestErrors> {
         for (cycle, work) in bed.work() {
             let parts = [all.clone(), bed.item(), cycle.to_string(), work.kind.as_str().to_owned()];
             let id = ids.next(parts.iter().map(String::as_str));
-            let work = Work { cautions: cautions.about(work.kind, &[("worm_beds", Some(bed.index))]), ..work };
+            let about = cautions.about(work.kind, &[("worm_beds", Some(bed.index))]);
+            let work = work.minding(about, answer.units);
             tasks.push((work.on, work.task(id, &answer.cautions)));
         }
     }
@@ -93,6 +95,7 @@ impl<'a> Bed<'a> {
             in_containers: &layer.in_containers,
             feed: self.bed.feed.as_deref(),
             collect: layer.collect.as_ref(),
+            materials: ProductionMaterialOut::all_by_mass(&layer.materials),
             ..self.on(layer.on, TaskKind::LayFeed)
         }
     }

@@ -3,14 +3,17 @@
 use super::HarvestsAnswer;
 use super::answer::{BedOut, HeapOut};
 use super::fed::{ComparisonOut, FromFeedOut};
-use super::forecast::LotOut;
 use super::forecast::describe::{PlannedBed, endings, feed_and_water};
+use super::forecast::{LayerOut, LotOut};
 use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, System};
 use crate::http::present::table::For;
 use crate::http::present::words::{containers, day, name_of, shown, shown_beside};
 use crate::http::present::{Cell, Column, Description, Part, Rows, Table};
 use crate::http::resources::CastingsOut;
+use crate::http::resources::calendar::{uncapitalised, worms_wait};
+use crate::http::resources::collected::{ProductionMaterialOut, materials_in_words};
+use crate::http::resources::mixes::taken_each;
 use crate::http::wire::capitalised;
 use std::borrow::Cow;
 
@@ -30,8 +33,13 @@ pub fn describe(answer: &HarvestsAnswer) -> Description<'_> {
         Some(PlannedBed::of(bed.0, [&bed.1.id, &bed.1.name], forecast))
     });
     let planned: Vec<PlannedBed<'_>> = planned.collect();
+    for bed in beds(answer).filter(|(_, bed)| bed.is_new && bed.forecast.is_some()) {
+        let wait = worms_wait(&bed.1.cautions, answer.units);
+        wait.into_iter().for_each(|wait| description.paragraph(format!("{}: {}", name(bed), uncapitalised(&wait))));
+    }
     endings(&planned, For::Everyone, &mut description);
     feed_and_water(&planned, (For::Everyone, System::named(answer.units)), &mut description);
+    taken_each("What to take for each layer", beds(answer).flat_map(mixed), &mut description);
     description.calendar = Some(super::calendar::calendar(answer));
     description
 }
@@ -42,6 +50,16 @@ fn beds(answer: &HarvestsAnswer) -> impl Iterator<Item = (usize, &BedOut)> {
 
 fn name((index, bed): (usize, &BedOut)) -> String {
     name_of(bed.name.as_deref(), bed.id.as_deref(), "worm bed", index)
+}
+
+/// Of what the feed of a bed is mixed, and what to take for each of its layers.
+fn mixed(bed: (usize, &BedOut)) -> Vec<(String, String)> {
+    let layers = bed.1.forecast.iter().flat_map(|forecast| &forecast.layers).filter(|of| !of.materials.is_empty());
+    let line =
+        |of: &LayerOut| (format!("{}, {}", name(bed), day(of.on)), ProductionMaterialOut::all_by_mass(&of.materials));
+    let lines: Vec<(String, String)> = layers.map(line).collect();
+    let feed = bed.1.feed.as_deref().filter(|_| !lines.is_empty());
+    feed.map(|feed| (name(bed), materials_in_words(feed))).into_iter().chain(lines).collect()
 }
 
 /// All beds and heaps together.

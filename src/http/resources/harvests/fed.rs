@@ -7,8 +7,7 @@ pub use answer::{ComparisonOut, FromFeedOut};
 
 use super::analysis::{moist, optional};
 use super::fields::analysis_fields;
-use crate::garden::assumptions::MOST_NUTRIENT;
-use crate::garden::assumptions::parts_of_ash;
+use crate::garden::assumptions::{MOST_NUTRIENT, Overrides, parts_of_ash};
 use crate::garden::beds::Fed;
 use crate::garden::feeds::{Family, Feedstock};
 use crate::garden::units::Estimate;
@@ -32,7 +31,7 @@ pub struct FedRequest {
     /// Your own id, unique in this list; the answer repeats it.
     #[validate(nested)]
     pub id: Option<ShortText>,
-    /// Your own name for it, up to 100 characters; the answer repeats it.
+    /// Your own name for it; the answer repeats it.
     #[validate(nested)]
     pub name: Option<ShortText>,
     /// A material of `GET /v1/materials`: its likely values stand for all that is not given here.
@@ -60,7 +59,7 @@ pub struct FedRequest {
 
 impl FedRequest {
     fn read(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Fed> {
-        let analysis = analysis_fields!(self).read(context, place);
+        let analysis = analysis_fields!(self).read((context, &Overrides::default()), place);
         let nutrient = |input, field| optional(input, (0.0, MOST_NUTRIENT), (context, place.field(field)));
         let phosphorus = nutrient(self.phosphorus.as_ref(), "phosphorus");
         let potassium = nutrient(self.potassium.as_ref(), "potassium");

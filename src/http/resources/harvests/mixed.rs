@@ -15,6 +15,8 @@ use crate::http::input::piece_size::SizeInput;
 use crate::http::input::quantity::{DensityInput, Due, ShareInput, VolumeOrMassInput};
 use crate::http::limits::MAX_MATERIALS;
 use crate::http::output::quantity::Role;
+use crate::http::resources::ReferenceOut;
+use crate::http::resources::collected::Mixed;
 use crate::http::wire::JsonPath;
 use serde::Deserialize;
 use utoipa::ToSchema;
@@ -84,20 +86,35 @@ pub(super) fn read(
     let mixed = FixedMix::of(&ingredients, known, context.book());
     let mixed = context.keep(list, mixed.map_err(|refusal| Refusal { field: None, ..refusal }))?;
     let all = mixed.mix.dry.only(End::Likely);
+    let of = of(parts, &mixed);
+    let name = Some(names(parts, &of));
     let analysis = Analysis::of_mix(mixed, own);
-    Some(Analysis { all: have_amounts.then_some(all), name: Some(names(parts)), ..analysis })
+    Some(Analysis { all: have_amounts.then_some(all), name, mixed: Some(of), ..analysis })
+}
+
+/// What a feed is mixed of.
+fn of(parts: &FeedParts, mixed: &FixedMix) -> Mixed {
+    let is_given = |part: &FeedPartRequest| part.parts.is_some() || part.amount.is_some();
+    let label = |(index, part): (usize, &FeedPartRequest)| {
+        let name = echoed(part.name.as_ref()).or_else(|| part.material.clone());
+        ReferenceOut { index, id: echoed(part.id.as_ref()), name }
+    };
+    let labels = parts.iter().enumerate().map(label);
+    Mixed {
+        materials: labels.zip(mixed.parts.iter().copied()).collect(),
+        mass: mixed.mix.mass.likely(),
+        is_assumed: parts.len() > 1 && !parts.iter().any(is_given),
+    }
 }
 
 /// What the materials of a mix are called: `leaves_shredded, grass_clippings`; of many the first.
-fn names(parts: &FeedParts) -> String {
-    let name = |(i, part): (usize, &FeedPartRequest)| {
-        let name = echoed(part.name.as_ref()).or_else(|| part.material.clone());
-        name.unwrap_or_else(|| format!("material {}", i + 1))
-    };
-    let named: Vec<String> = parts.iter().enumerate().take(MOST_NAMED).map(name).collect();
+fn names(parts: &FeedParts, of: &Mixed) -> String {
+    let named = of.materials.iter().take(MOST_NAMED);
+    let named: Vec<String> = named.map(|(material, _)| material.called("material")).collect();
     let more = parts.len().saturating_sub(MOST_NAMED);
     let more = if more > 0 { format!(" and {more} more") } else { String::new() };
-    format!("a mix of {}{more}", named.join(", "))
+    let equal = if of.is_assumed { "equal volumes of " } else { "" };
+    format!("a mix of {equal}{}{more}", named.join(", "))
 }
 
 impl FeedPartRequest {

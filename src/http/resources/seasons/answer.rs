@@ -3,10 +3,8 @@
 use crate::http::output::{Answer, Part, QuantityOut};
 use crate::http::present::chart::Series;
 use crate::http::resources::ReferenceOut;
-use crate::http::resources::balances::{
-    BalanceTotal, DayOut, DemandOut, ProductionMaterialOut, ShortfallOptionsOut, StockOut,
-};
-use crate::http::resources::collected::CollectOut;
+use crate::http::resources::balances::{BalanceTotal, DayOut, DemandOut, ShortfallOptionsOut, StockOut};
+use crate::http::resources::collected::{CollectOut, ProductionMaterialOut};
 use crate::http::resources::harvests::ForecastOut;
 use crate::http::resources::variants::{OutcomeOut, VariantOut};
 use chrono::NaiveDate;
@@ -255,7 +253,7 @@ pub struct TaskOut {
     pub depth: Option<QuantityOut>,
     /// What to collect for a layer of feed.
     pub collect: Option<CollectOut>,
-    /// Of additional production: what to take of each material.
+    /// What to take of each material of a mix.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub materials: Vec<ProductionMaterialOut>,
     /// How many sacks.

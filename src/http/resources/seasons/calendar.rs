@@ -5,8 +5,9 @@ use super::answer::TaskOut;
 use crate::garden::seasons::work::TaskKind;
 use crate::http::present::calendar::{Calendar, Reminder, Task, When};
 use crate::http::present::words::{name_of, shown};
-use crate::http::resources::balances::{ProductionMaterialOut, StockOut};
+use crate::http::resources::balances::StockOut;
 use crate::http::resources::calendar::{Ids, Work, item, place, scope};
+use crate::http::resources::collected::ProductionMaterialOut;
 
 /// The work, and the last days of lots.
 pub fn calendar(answer: &SeasonsAnswer) -> Calendar {
@@ -40,11 +41,15 @@ pub fn work(task: &TaskOut) -> Option<Work<'_>> {
         in_containers: &task.in_containers,
         feed: task.feed.as_deref(),
         collect: task.collect.as_ref(),
-        materials: ProductionMaterialOut::all_in_words(&task.materials),
+        materials: if kind == TaskKind::LayFeed {
+            ProductionMaterialOut::all_by_mass(&task.materials)
+        } else {
+            ProductionMaterialOut::all_in_words(&task.materials)
+        },
         sacks: task.sacks,
         by: task.by,
         sure: task.sure,
-        note: task.mind.as_deref(),
+        note: task.mind.clone(),
         cautions: task.cautions.clone(),
         is_overdue: task.overdue,
     })

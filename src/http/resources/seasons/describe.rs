@@ -7,8 +7,8 @@ use crate::http::output::quantity::{Role, System};
 use crate::http::present::table::For;
 use crate::http::present::words::{day, days, from_to, name_of, shown, shown_beside, soon, spread};
 use crate::http::present::{Cell, Column, Description, Part, Rows, Table};
-use crate::http::resources::balances::{Account, ProductionMaterialOut};
-use crate::http::resources::collected::materials_in_words;
+use crate::http::resources::balances::Account;
+use crate::http::resources::collected::{ProductionMaterialOut, materials_in_words};
 use crate::http::resources::harvests::{PlannedBed, endings, feed_and_water};
 use crate::http::resources::values::value_called;
 use crate::http::resources::variants::AS_ASKED;
@@ -214,9 +214,7 @@ fn work(answer: &SeasonsAnswer) -> Table {
         .column(Column::data("until"), |task| task.until)
         .column(Column::data("overdue"), |task| Cell::yes(task.overdue))
         .column(Column::data("kind"), |task| task.kind)
-        .column(Column::words("text", "what"), |task| {
-            Cell::either(&task.text, materials_in_words(&task.text) + if task.overdue { " (overdue)" } else { "" })
-        })
+        .column(Column::words("text", "what"), |task| Cell::either(&task.text, in_words(task)))
         .column(Column::words("", "note").below(), |task| &task.note);
     let tasks = of_items(tasks)
         .column(Column::data_in("volume", unit(Role::Bulk)), |task| task.volume.as_ref().filter(|_| !is_water(task)))
@@ -231,6 +229,14 @@ fn work(answer: &SeasonsAnswer) -> Table {
     of_parts(tasks, [unit(Role::Water), unit(Role::Bulk)])
         .column(Column::data_containers("volume", in_containers.unwrap_or_default()), |task| &task.in_containers)
         .done()
+}
+
+/// What a task is for readers: `mill: lay a mix of leaves (loose), manure, layer 1: take 17 kg (226 L) of leaves (loose) and …`
+fn in_words(task: &TaskOut) -> String {
+    let taken = super::calendar::work(task).and_then(|work| work.taken());
+    let taken = taken.map(|taken| format!(": {taken}")).unwrap_or_default();
+    let overdue = if task.overdue { " (overdue)" } else { "" };
+    materials_in_words(&task.text) + &taken + overdue
 }
 
 /// Adds the water of a week, which feed is laid and how much is collected for it, and what is taken for a production.

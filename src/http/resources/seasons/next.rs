@@ -2,7 +2,7 @@
 
 use super::SeasonsAnswer;
 use crate::garden::seasons::work::{Task, TaskKind, next_days};
-use crate::http::resources::calendar::{ADDITIONAL_PRODUCTION, CautionsByItem};
+use crate::http::resources::calendar::{ADDITIONAL_PRODUCTION, CautionsByItem, uncapitalised, worms_wait};
 use chrono::NaiveDate;
 
 /// Says of each task which cautions of the answer are about it, and puts the tasks of the next weeks first.
@@ -14,6 +14,11 @@ pub fn complete(answer: &mut SeasonsAnswer, tasks: &[Task], today: Option<NaiveD
         let production = (task.kind == TaskKind::StartProduction).then_some((ADDITIONAL_PRODUCTION, None));
         let items: Vec<(&str, Option<usize>)> = bed.into_iter().chain(demand).chain(production).collect();
         out.cautions = cautions.about(task.kind, &items);
+        if task.kind == TaskKind::IntroduceWorms {
+            let wait = worms_wait(&out.cautions, answer.units);
+            out.note = wait.map(|text| uncapitalised(text.trim_end_matches('.')));
+            out.mind.clone_from(&out.note);
+        }
     }
     let Some((first, last)) = next_days(tasks, today) else { return };
     for task in &mut answer.part.work {

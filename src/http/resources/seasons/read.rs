@@ -85,7 +85,7 @@ impl Read {
 
     /// What is collected for the feed of a bed.
     pub fn collected(&self, bed: usize) -> &CollectedFeed {
-        const NOTHING: &CollectedFeed = &CollectedFeed { name: None, bulk_density: None };
+        const NOTHING: &CollectedFeed = &CollectedFeed { name: None, bulk_density: None, mixed: None };
         self.collected.get(bed).unwrap_or(NOTHING)
     }
 

@@ -26,7 +26,7 @@ pub struct SeasonsRequest {
     /// Your own id. With it, the events of a calendar keep their ids, so that importing it again updates them.
     #[validate(nested)]
     pub id: Option<ShortText>,
-    /// Your own name for it, up to 100 characters; the answer repeats it.
+    /// Your own name for it; the answer repeats it.
     #[validate(nested)]
     pub name: Option<ShortText>,
     /// Counts up from import to import of the calendar, so that the later one wins; 0 unless given.
@@ -98,7 +98,7 @@ pub struct SeasonBedRequest {
     /// Your own id, unique in this list; the answer repeats it.
     #[validate(nested)]
     pub id: Option<ShortText>,
-    /// Your own name for it, up to 100 characters; the answer repeats it.
+    /// Your own name for it; the answer repeats it.
     #[validate(nested)]
     pub name: Option<ShortText>,
     /// The ground of the bed.

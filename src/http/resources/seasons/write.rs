@@ -112,8 +112,9 @@ fn work_list(
 ) -> Vec<TaskOut> {
     let write = |task: &Task| {
         let Remarks { note, sure, mind } = remarks(task, ledger);
-        let materials = production.zip(task.feed).map(|(production, feed)| production.materials(feed, view));
-        TaskOut { note, sure, mind, materials: materials.unwrap_or_default(), ..task_out(task, labels, (read, view)) }
+        let out = task_out(task, labels, (read, view));
+        let produced = production.zip(task.feed).map(|(production, feed)| production.materials(feed, view));
+        TaskOut { note, sure, mind, materials: produced.unwrap_or_else(|| out.materials.clone()), ..out }
     };
     tasks.iter().map(write).collect()
 }
@@ -242,7 +243,7 @@ fn task_out(task: &Task, labels: &Labels<'_>, (read, view): (&Read, &View<'_>)) 
         each_week: task.each_week().map(|volume| view.exact(role, volume)),
         mass: task.mass.map(|mass| view.exact(Role::Mass, mass)),
         depth: task.depth.map(|depth| view.exact(Role::Depth, depth)),
-        materials: Vec::new(),
+        materials: fed.zip(task.mass).map(|(fed, mass)| fed.materials_of_one(mass.into(), view)).unwrap_or_default(),
         sacks: task.sacks,
         note: None,
         sure: None,

@@ -5,6 +5,7 @@ use crate::http::output::quantity::CountOut;
 use crate::http::output::words::words;
 use crate::http::output::{Answer, Part, QuantityOut};
 use crate::http::resources::CastingsOut;
+use crate::http::resources::collected::ProductionMaterialOut;
 use crate::http::resources::harvests::{
     EndOut, LayerOut, LotOut, StoppedOut, WaterOut, WithoutFeedOut, WormBedRequest,
 };
@@ -43,6 +44,10 @@ pub struct WormBedsPart {
     #[serde(skip)]
     #[schema(ignore)]
     pub feed_name: Option<String>,
+    /// Whether equal volumes of its materials are assumed.
+    #[serde(skip)]
+    #[schema(ignore)]
+    pub is_mix_assumed: bool,
     /// The layers to lay, where the bed is fed in layers.
     pub layers: Option<Vec<LayerOut>>,
     /// Water from layer to layer, where the bed is fed in layers.
@@ -156,6 +161,9 @@ pub struct EatenOut {
     /// The same in your containers.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub in_containers: Vec<QuantityOut>,
+    /// What to take of each material of a mix.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub materials: Vec<ProductionMaterialOut>,
     /// In how many weeks the bed takes feed.
     pub weeks: usize,
 }
@@ -208,6 +216,9 @@ pub struct WeekOut {
     /// The same in your containers.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub feed_in_containers: Vec<QuantityOut>,
+    /// What to take of each material of a mix.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub materials: Vec<ProductionMaterialOut>,
     /// Feed that has come and is not eaten at the end of the week, in store or in the bed, as moist as it is fed.
     pub waiting: QuantityOut,
     /// Live worms at its end.

@@ -6,6 +6,7 @@ use crate::garden::seasons::work::TaskKind;
 use crate::http::present::calendar::{Calendar, Task, When};
 use crate::http::present::words::{day, shown};
 use crate::http::resources::calendar::{CautionsByItem, Ids, Work, counted, heading, likely, scope};
+use crate::http::resources::collected::ProductionMaterialOut;
 use chrono::NaiveDate;
 use std::iter::once;
 
@@ -20,7 +21,8 @@ pub(super) fn calendar(answer: &WormBedsAnswer) -> Calendar {
     let mut tasks: Vec<(NaiveDate, Task)> = Vec::new();
     for (cycle, work) in work(answer) {
         let id = ids.next([all.as_str(), cycle.as_str(), work.kind.as_str()]);
-        let work = Work { cautions: cautions.about(work.kind, &[]), ..work };
+        let about = cautions.about(work.kind, &[]);
+        let work = work.minding(about, answer.units);
         tasks.push((work.on, work.task(id, &answer.cautions)));
     }
     if answer.layers.is_none() {
@@ -66,6 +68,8 @@ fn feeding(answer: &WormBedsAnswer, weeks: &[WeekOut], (id, mind): (String, &[St
         let line = |week: &WeekOut| format!("{} in the week from {}", shown(&week.feed), day(week.start_on));
         details.push(if weeks.len() > 1 { format!("{}, {}", line(first), line(last)) } else { line(first) });
     }
+    let taken = middle.map(|week| ProductionMaterialOut::all_by_mass(&week.materials)).unwrap_or_default();
+    details.extend((!taken.is_empty()).then(|| format!("Take {taken}{often}")));
     details.extend(mind.iter().cloned());
     Task {
         id,
@@ -108,6 +112,7 @@ fn layers(answer: &WormBedsAnswer) -> impl Iterator<Item = (String, Work<'_>)> {
             in_containers: &layer.in_containers,
             feed: answer.feed_name.as_deref(),
             collect: layer.collect.as_ref(),
+            materials: ProductionMaterialOut::all_by_mass(&layer.materials),
             ..at(answer, layer.on, TaskKind::LayFeed)
         };
         (format!("{} {}", last.0, last.1), work)

@@ -6,10 +6,11 @@ use super::tables::{castings, layers, needed, weeks};
 use crate::garden::beds::sizing::{HarvestDates, Limit};
 use crate::http::output::QuantityOut;
 use crate::http::present::units::beside;
-use crate::http::present::words::{containers, day, digits, shown};
+use crate::http::present::words::{containers, day, days, digits, shown};
 use crate::http::present::{Description, Part};
-use crate::http::resources::calendar::{counted, likely};
-use crate::http::resources::collected::materials_in_words;
+use crate::http::resources::calendar::{counted, likely, worms_wait};
+use crate::http::resources::collected::{ProductionMaterialOut, materials_in_words};
+use crate::http::resources::mixes::taken_each;
 use crate::http::wire::capitalised;
 
 /// Describes the answer.
@@ -24,9 +25,18 @@ pub(super) fn describe(answer: &WormBedsAnswer) -> Description<'_> {
     description.section("Castings needed", needed(answer));
     description.parts.push(Part::Chart(super::chart::chart(answer)));
     description.section("Layers to lay", layers(answer));
+    let laid = answer
+        .layers
+        .iter()
+        .flatten()
+        .map(|layer| (day(layer.on), ProductionMaterialOut::all_by_mass(&layer.materials)));
+    taken_each("What to take for each layer", laid, &mut description);
     let is_laid = answer.layers.is_some();
     let eaten = if is_laid { "Week by week: what the worms eat of these layers" } else { "Week by week" };
     description.section(eaten, weeks(answer, is_laid));
+    let fed = answer.weeks.iter().filter(|week| !is_laid && is_some(&week.feed));
+    let fed = fed.map(|week| (days(week.start_on, week.end_on), ProductionMaterialOut::all_by_mass(&week.materials)));
+    taken_each("What to take in each week", fed, &mut description);
     description.calendar = Some(Ok(super::calendar::calendar(answer)));
     description
 }
@@ -60,9 +70,12 @@ fn headline(answer: &WormBedsAnswer, description: &mut Description<'_>) {
         String::new()
     };
     description.stressed(format!("{bed}{bins} {worms}.{when}"), String::new());
+    let cautions: Vec<&str> = answer.cautions.iter().map(|caution| caution.rule).collect();
+    worms_wait(&cautions, answer.units).into_iter().for_each(|wait| description.paragraph(wait));
     if !answer.castings_needed.is_empty() {
         description.paragraph(in_all(answer));
     }
+    description.parts.extend(mixed(answer));
     if let Some(unfed) = &answer.without_feed {
         description.paragraph(capitalised(&unfed.in_words()));
     }
@@ -99,6 +112,14 @@ fn in_all(answer: &WormBedsAnswer) -> String {
         plain(&eaten.mass),
         counted(&likely(&eaten.volume, 1), &eaten.in_containers, 1),
     )
+}
+
+/// What all of the feed takes of each material of a mix.
+fn mixed(answer: &WormBedsAnswer) -> Option<Part> {
+    let taken = ProductionMaterialOut::all_by_mass(&answer.feed.eaten.materials);
+    let assumed = if answer.is_mix_assumed { " No parts are given, so equal volumes are assumed." } else { "" };
+    let text = format!("Of each material of the mix it takes in all: {taken}.{assumed}");
+    (!taken.is_empty()).then_some(Part::Paragraph { stressed: String::new(), text })
 }
 
 fn of_bins(bins: &BinsNeededOut) -> String {

@@ -24,7 +24,7 @@ pub struct WormBedsRequest {
     /// Your own id. With it, the events of a calendar keep their ids, so that importing it again updates them.
     #[validate(nested)]
     pub id: Option<ShortText>,
-    /// Your own name for the bed, up to 100 characters; the answer repeats it.
+    /// Your own name for the bed; the answer repeats it.
     #[validate(nested)]
     pub name: Option<ShortText>,
     /// Units of the answer; `metric` unless given. With `us`, `gal qt pt fl oz bu ton` in the request are the US ones.

@@ -5,6 +5,7 @@ use super::answer::WeekOut;
 use crate::http::output::quantity::{Role, System};
 use crate::http::present::words::{day, days};
 use crate::http::present::{Cell, Column, Rows, Table};
+use crate::http::resources::collected::ProductionMaterialOut;
 
 /// What to feed in each week, or what the worms eat of the layers.
 pub(super) fn weeks(answer: &WormBedsAnswer, is_laid: bool) -> Table {
@@ -27,6 +28,7 @@ pub(super) fn weeks(answer: &WormBedsAnswer, is_laid: bool) -> Table {
         .column(Column::containers("feed_volume", in_containers), |week| &week.feed_in_containers)
         .column(Column::quantity("waiting", "waits", mass), |week| &week.waiting)
         .column(Column::quantity("worms", "worms", mass), |week| &week.worms)
+        .column(Column::data("materials"), |week| ProductionMaterialOut::all_exactly(&week.materials))
         .done()
 }
 
@@ -81,5 +83,6 @@ pub(super) fn layers(answer: &WormBedsAnswer) -> Table {
         })
         .column(Column::quantity("mass", "mass", unit(Role::Mass)), |layer| &layer.mass)
         .column(Column::words("eaten_on", "eaten by"), |layer| layer.eaten_on)
+        .column(Column::data("materials"), |layer| ProductionMaterialOut::all_exactly(&layer.materials))
         .done()
 }

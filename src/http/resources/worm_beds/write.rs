@@ -66,6 +66,7 @@ impl Amounts<'_> {
             feed: view.estimate(Role::Mass, m),
             feed_volume: view.estimate(Role::Bulk, volume),
             feed_in_containers: view.in_containers(volume, Some(m)),
+            materials: self.solved.collected.materials_of_one(m, view),
             waiting: mass(week.waits),
             worms: view.exact(Role::Mass, week.worms),
         }
@@ -125,13 +126,10 @@ fn part(
         feed: feed(sized, amounts),
         limiting_factor: sized.limit.as_str(),
         surplus_feed: sized.waiting.map(|waiting| surplus(&waiting, amounts)),
-        winter: sized.winter.map(|winter| WinterOut {
-            start_on: winter.start_on,
-            end_on: winter.end_on,
-            feed_waiting: view.estimate(Role::Mass, amounts.moist(winter.waits)),
-        }),
+        winter: winter(sized, amounts),
         weeks: sized.weeks.iter().map(|week| amounts.week(week)).collect(),
         feed_name: solved.collected.name.clone(),
+        is_mix_assumed: solved.collected.mixed.as_ref().is_some_and(|mixed| mixed.is_assumed),
         layers: in_layers.then_some(layers),
         water: in_layers.then_some(water),
         lots,
@@ -147,6 +145,14 @@ fn part(
         end: EndOut { feed_left: None, ..end },
         worm_bed: onward::write(request, solved, (context, view)),
     }
+}
+
+fn winter(sized: &SizedBed, amounts: &Amounts<'_>) -> Option<WinterOut> {
+    sized.winter.map(|winter| WinterOut {
+        start_on: winter.start_on,
+        end_on: winter.end_on,
+        feed_waiting: amounts.view.estimate(Role::Mass, amounts.moist(winter.waits)),
+    })
 }
 
 /// The most feed that waits at once.
@@ -216,6 +222,7 @@ fn eaten(weeks: &[Week], amounts: &Amounts<'_>) -> EatenOut {
         mass: view.estimate(Role::Mass, m),
         volume: view.estimate(Role::Bulk, volume),
         in_containers: view.in_containers(volume, Some(m)),
+        materials: amounts.solved.collected.materials(m, view),
         weeks: weeks.iter().filter(|week| week.eaten.kilograms() > 0.0).count(),
     }
 }

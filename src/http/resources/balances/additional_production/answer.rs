@@ -1,10 +1,8 @@
 //! What to produce, as it goes.
 
 use crate::http::output::QuantityOut;
-use crate::http::present::words::{all_of, shown};
 use crate::http::resources::ReferenceOut;
-use crate::http::resources::calendar::measured;
-use crate::http::resources::collected::materials_in_words;
+use crate::http::resources::collected::ProductionMaterialOut;
 use crate::http::resources::seasons::SeasonBedRequest;
 use chrono::NaiveDate;
 use serde::Serialize;
@@ -50,7 +48,7 @@ pub struct ProductionBatchOut {
     pub feed_dry_matter: QuantityOut,
     /// The mix, moist.
     pub mix: QuantityOut,
-    /// What to take of each material, in the order of the request.
+    /// What to take of each material.
     pub materials: Vec<ProductionMaterialOut>,
     /// Water for the soak, without starter.
     pub soak_water: QuantityOut,
@@ -80,51 +78,6 @@ pub struct ProductionBatchOut {
     /// but for crops that wait after raw manure where `enforce_application_to_harvest_interval` is asked for: say of the bed what `manure` it was fed.
     #[schema(value_type = Option<SeasonBedRequest>)]
     pub worm_bed: Option<ProductionBedOut>,
-}
-
-/// A material of the mix.
-#[derive(Debug, Clone, Serialize, ToSchema)]
-#[schema(as = ProductionMaterial)]
-pub struct ProductionMaterialOut {
-    /// The material of the additional production.
-    pub material: ReferenceOut,
-    /// By mass, before any water is added.
-    pub mass: QuantityOut,
-    /// By volume as it lies.
-    pub volume: QuantityOut,
-    /// The same amount in your containers.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub in_containers: Vec<QuantityOut>,
-}
-
-impl ProductionMaterialOut {
-    /// What to take of each with its exact amount: `2840.5 L of leaves`.
-    #[must_use]
-    pub fn all_exactly(materials: &[Self]) -> String {
-        let one = |of: &Self| format!("{} {} of {}", of.volume.value, of.volume.unit, of.material.called("material"));
-        Self::taken(materials).map(one).collect::<Vec<_>>().join("; ")
-    }
-
-    /// What it is called for readers.
-    #[must_use]
-    pub fn called(&self) -> String {
-        materials_in_words(&self.material.called("material"))
-    }
-
-    /// What to take of each, in the caller's containers: `284 buckets of leaves and 30 L of manure`.
-    #[must_use]
-    pub fn all_in_words(materials: &[Self]) -> String {
-        let one = |of: &Self| {
-            let amount = measured(&of.in_containers).unwrap_or_else(|| shown(&of.volume));
-            format!("{amount} of {}", of.called())
-        };
-        all_of(&Self::taken(materials).map(one).collect::<Vec<_>>())
-    }
-
-    /// Those of which something is taken.
-    pub fn taken(materials: &[Self]) -> impl Iterator<Item = &Self> {
-        materials.iter().filter(|of| of.mass.value.get() > 0.0)
-    }
 }
 
 /// Why it cannot be in time, and when it could be.

@@ -1,6 +1,5 @@
 //! What to produce in words, all batches of an option together.
 
-use super::answer::ProductionMaterialOut;
 use super::read::PlannedProduction;
 use crate::garden::balances::add;
 use crate::garden::balances::additional_production::Batch;
@@ -8,6 +7,7 @@ use crate::garden::feeds::Load;
 use crate::garden::units::{Area, Mass, Millilitres};
 use crate::http::output::quantity::{Role, View};
 use crate::http::present::words::{all_of, day, number_of, shown};
+use crate::http::resources::collected::ProductionMaterialOut;
 
 /// So many batches are named one by one. Source: how this service works.
 const MOST_IN_WORDS: usize = 3;

@@ -2,8 +2,7 @@
 
 use super::answer::{
     AdditionalProductionOut, CanWaitOut, ChoiceOut, LaterStartOut, ProductionBatchOut, ProductionBedOut,
-    ProductionFeedOut, ProductionGroundOut, ProductionManureOut, ProductionMaterialOut, ProductionSupplyOut,
-    TooLateOut,
+    ProductionFeedOut, ProductionGroundOut, ProductionManureOut, ProductionSupplyOut, TooLateOut,
 };
 use super::read::PlannedProduction;
 use crate::garden::balances::additional_production::{
@@ -12,12 +11,12 @@ use crate::garden::balances::additional_production::{
 use crate::garden::balances::allocation::Lot;
 use crate::garden::balances::{Balance, Requirement};
 use crate::garden::cautions::Rule;
-use crate::garden::feeds::Prepared as Ingredient;
-use crate::garden::units::{Estimate, Mass, Volume};
+use crate::garden::units::{Mass, Volume};
 use crate::http::output::Report;
 use crate::http::output::quantity::{Role, View};
 use crate::http::resources::ReferenceOut;
 use crate::http::resources::balances::answer::Labels;
+use crate::http::resources::collected::ProductionMaterialOut;
 use crate::http::wire::JsonPath;
 use chrono::NaiveDate;
 
@@ -87,7 +86,12 @@ impl PlannedProduction {
     pub(in crate::http::resources) fn materials(&self, feed: Mass, view: &View<'_>) -> Vec<ProductionMaterialOut> {
         let times = self.recipe.times(feed);
         let names = self.names.iter().zip(&self.feed.ingredients).enumerate();
-        names.map(|(i, (name, part))| material((i, name), part, times, view)).collect()
+        let each = names.map(|(index, ((id, name), part))| {
+            let material = ReferenceOut { index, id: id.clone(), name: name.clone() };
+            let (mass, volume) = (part.mass.likely().times(times), part.volume.likely().times(times));
+            ProductionMaterialOut::of(material, (mass.into(), volume.into()), view)
+        });
+        each.collect()
     }
 
     /// The bed as a request has it; `None` where its ground does not hold the feed, or there is no day for it.
@@ -120,24 +124,6 @@ impl PlannedProduction {
             manure: self.clean.then_some(ProductionManureOut { kind: "none" }),
             assumptions: assumed_of_bed.collect(),
         })
-    }
-}
-
-type Name = (Option<String>, Option<String>);
-
-fn material(
-    (index, (id, name)): (usize, &Name),
-    part: &Ingredient,
-    times: f64,
-    view: &View<'_>,
-) -> ProductionMaterialOut {
-    let mass: Mass = part.mass.likely().times(times);
-    let volume = part.volume.likely().times(times);
-    ProductionMaterialOut {
-        material: ReferenceOut { index, id: id.clone(), name: name.clone() },
-        mass: view.exact(Role::Mass, mass),
-        volume: view.exact(Role::Bulk, volume),
-        in_containers: view.in_containers(Estimate::exactly(volume), Some(Estimate::exactly(mass))),
     }
 }
 

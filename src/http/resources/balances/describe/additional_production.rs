@@ -6,9 +6,8 @@ use crate::http::present::table::For;
 use crate::http::present::words::{containers, day, day_or_dash, shown};
 use crate::http::present::{Cell, Column, Description, Part, Rows, Table};
 use crate::http::resources::balances::additional_production::{ChoiceOut, LaterStartOut};
-use crate::http::resources::balances::{
-    AdditionalProductionOut, ProductionBatchOut, ProductionMaterialOut, TooLateOut,
-};
+use crate::http::resources::balances::{AdditionalProductionOut, ProductionBatchOut, TooLateOut};
+use crate::http::resources::collected::ProductionMaterialOut;
 
 /// All productions in one table, then each for itself.
 pub fn describe(productions: &[AdditionalProductionOut], description: &mut Description<'_>) {

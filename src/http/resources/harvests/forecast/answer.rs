@@ -5,7 +5,7 @@ use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, View};
 use crate::http::output::words::words;
 use crate::http::resources::CastingsOut;
-use crate::http::resources::collected::{CollectOut, CollectedFeed};
+use crate::http::resources::collected::{CollectOut, CollectedFeed, ProductionMaterialOut};
 use chrono::NaiveDate;
 use serde::Serialize;
 use serde_with::skip_serializing_none;
@@ -113,6 +113,9 @@ pub struct LayerOut {
     pub in_containers: Vec<QuantityOut>,
     /// What to collect for it.
     pub collect: Option<CollectOut>,
+    /// What to take of each material of a mix.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub materials: Vec<ProductionMaterialOut>,
     /// What is left of it without its water.
     pub dry_matter: QuantityOut,
     /// How deep the bed lies then.
@@ -200,12 +203,13 @@ fn phases() -> RefOr<Schema> {
 impl ForecastOut {
     /// Writes it.
     pub(in crate::http::resources) fn new(forecast: &Forecast, collected: &CollectedFeed, view: &View<'_>) -> Self {
+        let worms = |of: &WormsOn| WormsOut { on: of.on, mass: view.estimate(Role::Mass, of.mass) };
         let stopped = forecast.stopped.map(|of| StoppedOut { on: of.on, why: of.why.as_str() });
         Self {
             lots: forecast.lots.iter().map(|lot| LotOut::new(lot, view)).collect(),
             layers: forecast.layers.iter().map(|laid| LayerOut::new(laid, collected, view)).collect(),
             water: forecast.water.iter().map(|period| WaterOut::new(period, view)).collect(),
-            worms: forecast.worms.iter().map(|worms| WormsOut::new(worms, view)).collect(),
+            worms: forecast.worms.iter().map(worms).collect(),
             stopped,
             without_feed: forecast.unfed.map(|unfed| WithoutFeedOut { start_on: unfed.start_on, end_on: unfed.end_on }),
             end: EndOut::new(&forecast.end, view),
@@ -250,6 +254,7 @@ impl LayerOut {
             mass: view.estimate(Role::Mass, laid.mass),
             in_containers: view.in_containers(laid.volume, Some(laid.mass)),
             collect: collected.layer(laid, view),
+            materials: collected.materials_of_one(laid.mass, view),
             dry_matter: view.estimate(Role::Mass, laid.dry_matter),
             bed_depth: view.exact(Role::Depth, laid.bed_depth),
             eaten_on: laid.eaten_on,
@@ -268,12 +273,6 @@ impl WaterOut {
             water_from_decomposition: view.exact(Role::Water, period.water_from_decomposition),
             evaporated: view.exact(Role::Water, period.evaporated),
         }
-    }
-}
-
-impl WormsOut {
-    fn new(worms: &WormsOn, view: &View<'_>) -> Self {
-        Self { on: worms.on, mass: view.estimate(Role::Mass, worms.mass) }
     }
 }
 

@@ -6,6 +6,7 @@ use crate::http::output::quantity::{Role, System};
 use crate::http::present::table::For;
 use crate::http::present::words::{day, days, name_of};
 use crate::http::present::{Column, Description, Rows, Table};
+use crate::http::resources::collected::ProductionMaterialOut;
 use crate::http::wire::capitalised;
 
 /// A bed and what it is to do.
@@ -79,6 +80,7 @@ fn layers(beds: &[PlannedBed<'_>], audience: For, system: System) -> Table {
             &layer.dry_matter
         })
         .column(Column::words("eaten_on", "eaten by"), |(_, layer)| layer.eaten_on)
+        .column(Column::data("materials"), |(_, layer)| ProductionMaterialOut::all_exactly(&layer.materials))
         .done()
 }
 

@@ -116,7 +116,7 @@ pub(in crate::http::resources) fn analysis(
     (context, item): (&RequestContext<'_>, &Overrides),
     place: JsonPath<'_>,
 ) -> Option<Analysis> {
-    let Some(parts) = parts else { return fields.read(context, place) };
+    let Some(parts) = parts else { return fields.read((context, item), place) };
     let alone = alone(fields, context, place);
     let own = fields.density(context, place);
     let mixed = mixed::read(parts, own.flatten(), (context, item), place);

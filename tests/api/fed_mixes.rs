@@ -1,0 +1,261 @@
+//! What beds are fed of named materials: how much of each, what to mind, and worms on what is fresh.
+
+use crate::support::{form, ok};
+use serde_json::{Value, json};
+
+/// The forms that people read.
+const READ: [&str; 3] = ["text/plain", "text/html", "text/calendar"];
+
+/// The words of an answer in this form, whatever its lines.
+fn words(question: &str, accept: &str, body: &Value) -> String {
+    let text = form(question, accept, body).text().replace("\r\n ", "").replace("\\n", " ").replace('\\', "");
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// A bed of 4 m2 that is fed this in layers, in each of the three questions that plan one.
+fn beds(feed: &Value) -> [(&'static str, Value); 3] {
+    let ground = json!({"kind": "area", "area": "4 m2"});
+    let (first, last) = ("2026-11-10", "2027-08-01");
+    let bed = |place: &str| match place {
+        "forecast" => {
+            let forecast = json!({"start_on": first, "until": last, "climate": "18 C", "worms": "6 kg", "layers_per_cycle": 4, "feed": feed});
+            json!({"name": "mill", "ground": ground, "forecast": forecast})
+        }
+        _ => {
+            json!({"name": "mill", "ground": ground, "start_on": first, "worms": "6 kg", "layers_per_cycle": 4, "feed": feed})
+        }
+    };
+    let castings = json!([{"by": "2027-06-01", "amount": "400 L"}]);
+    let sized = json!({"start_on": first, "climate": "18 C", "feed_supply": feed, "castings_needed": castings, "feeding": "layers"});
+    let season = json!({"until": last, "climate": "18 C", "as_of": "2026-11-01", "simulation_runs": 0, "worm_beds": [bed("season")],
+                        "demands": [{"name": "x", "amount": "100 L", "on": "2027-06-01"}]});
+    [("worm-beds", sized), ("harvests", json!({"worm_beds": [bed("forecast")]})), ("seasons", season)]
+}
+
+fn rules(answer: &Value) -> Vec<&str> {
+    answer["cautions"].as_array().unwrap().iter().map(|one| one["rule"].as_str().unwrap()).collect()
+}
+
+/// Fresh manure heats and smells: wherever worms are put in, the two days and the two signs of `POST /v1/feeds` stand with it.
+#[test]
+fn worms_wait_for_fresh_feed_in_every_form() {
+    let wait = "ay the first feed 2 days before, or wait 2 days with the worms.";
+    let (si, us) = ("If the middle stays below 30 C (86 F) and does not smell of ammonia", "86 F (30 C)");
+    for feed in ["layer_manure_fresh", "layer_manure_dry", "grass_clippings", "leaves_loose"] {
+        let is_fresh = feed != "leaves_loose";
+        for (question, body) in beds(&json!({"material": feed})) {
+            for accept in READ {
+                let text = words(question, accept, &body);
+                assert_eq!(text.contains(wait), is_fresh, "{question} as {accept}, {feed}: {text}");
+                assert_eq!(text.contains(si), is_fresh, "{question} as {accept}, {feed}: {text}");
+            }
+            let mut in_us = body.clone();
+            in_us["units"] = json!("us");
+            assert_eq!(words(question, "text/plain", &in_us).contains(us), is_fresh, "{question}, {feed}");
+        }
+        // Worms that are in the bed already wait for nothing.
+        let [_, _, (_, mut season)] = beds(&json!({"material": feed}));
+        let task = |season: &Value| {
+            let answer = ok("seasons", season);
+            let work = answer["work"].as_array().unwrap().clone();
+            work.into_iter().find(|task| task["kind"] == "introduce_worms")
+        };
+        let note = task(&season).unwrap()["note"].as_str().map(str::to_owned);
+        assert_eq!(note.is_some_and(|note| note.starts_with('l') && note.contains(wait)), is_fresh, "{feed}");
+        assert_eq!(words("seasons", "text/csv", &season).contains(wait), is_fresh, "{feed}");
+        season["worm_beds"][0]["running"] = json!({"castings": "100 L"});
+        assert!(task(&season).is_none() && !words("seasons", "text/plain", &season).contains(wait));
+    }
+    // Fed a little each week, too.
+    let weekly = json!({"start_on": "2027-04-01", "climate": "18 C", "feed_supply": {"material": "kitchen_scraps", "each_week": "10 kg"}});
+    READ.into_iter().for_each(|accept| assert!(words("worm-beds", accept, &weekly).contains(wait), "{accept}"));
+}
+
+/// Loose leaves of 75 kg/m3 and horse manure of 818: three buckets of one to one of the other are 225 to 818 by mass.
+#[test]
+fn a_mix_says_how_much_of_each_material() {
+    let near = |found: f64, wanted: f64| (found - wanted).abs() <= 1e-6 * wanted.abs();
+    let value = |of: &Value| of["value"].as_f64().unwrap();
+    let check = |of: &Value, mass: &Value, parts: f64| {
+        let [leaves, manure] = of["materials"].as_array().unwrap().as_slice() else { panic!("{of}") };
+        let all = 75.0 * parts + 818.0;
+        assert!(near(value(&leaves["mass"]), value(mass) * 75.0 * parts / all), "{of}");
+        assert!(near(value(&manure["mass"]), value(mass) * 818.0 / all), "{of}");
+        assert!(near(value(&leaves["volume"]), parts * value(&manure["volume"])), "{of}");
+        assert!(near(value(&manure["volume"]), value(&manure["mass"]) / 0.818), "{of}");
+        assert_eq!((&leaves["material"]["index"], &manure["material"]["name"]), (&json!(0), &json!("stable")));
+    };
+    for (parts, given) in [(1.0, json!(null)), (3.0, json!(3))] {
+        let mut feed =
+            json!({"materials": [{"material": "leaves_loose"}, {"material": "horse_manure_fresh", "name": "stable"}]});
+        if given.is_number() {
+            feed["materials"][0]["parts"] = given;
+        }
+        for (question, mut body) in beds(&feed) {
+            body["containers"] = json!([{"name": "barrow", "capacity": "80 L"}]);
+            let answer = ok(question, &body);
+            let layers = match question {
+                "worm-beds" => &answer["layers"],
+                "harvests" => &answer["worm_beds"][0]["forecast"]["layers"],
+                _ => &answer["worm_beds"][0]["forecast"]["layers"],
+            };
+            let layers = layers.as_array().unwrap();
+            assert!(layers.len() > 3);
+            layers.iter().for_each(|layer| check(layer, &layer["mass"], parts));
+            let first = &layers[0]["materials"];
+            assert_eq!(first[0]["in_containers"][0]["unit"], "barrow");
+            // Three digits, as for people.
+            let kilograms = |of: &Value| {
+                let mass = value(&of["mass"]);
+                if mass < 100.0 { (mass * 10.0).round() / 10.0 } else { mass.round() }
+            };
+            for accept in READ {
+                let text = words(question, accept, &body);
+                for (of, name) in [(&first[0], "leaves (loose)"), (&first[1], "stable")] {
+                    let said = format!("{} kg (", kilograms(of));
+                    let found = text.match_indices(&said).any(|(at, _)| {
+                        let after: String = text[at..].chars().take(70).collect();
+                        after.contains(" barrow") && after.contains(" L) of ") && after.contains(name)
+                    });
+                    assert!(found, "{question} as {accept}: no {said} of {name}: {text}");
+                }
+                // Parts that nobody gave are equal ones, and that is said.
+                assert_eq!(text.contains("equal volumes of"), parts == 1.0, "{question} as {accept}: {text}");
+            }
+            if question == "worm-beds" {
+                let eaten = &answer["feed"]["eaten"];
+                check(eaten, &eaten["mass"], parts);
+                let text = words(question, "text/plain", &body);
+                assert_eq!(text.contains("No parts are given"), parts == 1.0, "{text}");
+            }
+            if question == "seasons" {
+                let work = answer["work"].as_array().unwrap();
+                let laid = work.iter().filter(|task| task["kind"] == "lay_feed");
+                assert!(laid.clone().count() > 3);
+                laid.for_each(|task| check(task, &task["mass"], parts));
+            }
+        }
+    }
+    // A single material has no parts, nor has a feed of which only the analysis is known.
+    for feed in [json!({"material": "leaves_loose"}), json!({"moisture": "60 %", "ash": "12 %"})] {
+        for (question, body) in beds(&feed) {
+            assert!(!ok(question, &body).to_string().contains("\"materials\""), "{question}");
+        }
+    }
+}
+
+/// A bed that is fed a mix week by week has the same for each week.
+#[test]
+fn a_mix_that_is_fed_weekly_says_how_much_of_each_too() {
+    let materials =
+        json!([{"material": "leaves_loose", "amount": "30 kg"}, {"material": "grass_clippings", "amount": "10 kg"}]);
+    let body = json!({"start_on": "2027-04-01", "climate": "18 C", "feed_supply": {"materials": materials}});
+    let answer = ok("worm-beds", &body);
+    let value = |of: &Value| of["value"].as_f64().unwrap();
+    let weeks = answer["weeks"].as_array().unwrap();
+    for week in weeks.iter().filter(|week| value(&week["feed"]) > 0.0) {
+        let leaves = value(&week["materials"][0]["mass"]);
+        assert!((leaves - 0.75 * value(&week["feed"])).abs() < 1e-6 * leaves, "{week}");
+    }
+    let text = words("worm-beds", "text/calendar", &body);
+    assert!(text.contains("Take ") && text.contains(" of leaves (loose) and "), "{text}");
+    assert!(words("worm-beds", "text/plain", &body).contains(" of leaves (loose) and "));
+}
+
+/// What `POST /v1/feeds` minds about a material, the beds that are fed it mind too: air, and carbon to nitrogen.
+#[test]
+fn beds_mind_of_named_materials_what_a_planned_feed_minds() {
+    let of_mixes = ["feed_too_wet", "mix_ratio"];
+    let minded = |answer: &Value| -> Vec<&str> {
+        of_mixes.into_iter().filter(|rule| rules(answer).contains(rule)).collect::<Vec<_>>()
+    };
+    for (materials, wanted) in [
+        (&["cattle_manure_fresh"][..], &of_mixes[..]),
+        (&["layer_manure_fresh"], &of_mixes[1..]),
+        (&["horse_manure_fresh"], &[]),
+        (&["leaves_loose"], &of_mixes[1..]),
+        (&["leaves_loose", "cattle_manure_fresh"], &[]),
+    ] {
+        let named: Vec<Value> = materials.iter().map(|name| json!({"material": name, "amount": "100 L"})).collect();
+        let planned = ok("feeds", &json!({"materials": named}));
+        assert_eq!(minded(&planned), wanted, "feeds: {materials:?}");
+        let mixed: Vec<Value> = materials.iter().map(|name| json!({"material": name})).collect();
+        let feed = match materials {
+            [one] => json!({"material": one}),
+            _ => json!({"materials": mixed}),
+        };
+        for (question, body) in beds(&feed) {
+            let answer = ok(question, &body);
+            assert_eq!(minded(&answer), wanted, "{question}: {materials:?}");
+            let ratio =
+                answer["assumptions"].as_array().unwrap().iter().any(|one| one["id"] == "mix.carbon_to_nitrogen");
+            assert!(ratio, "{question}: {materials:?}");
+        }
+    }
+    // What is given of the material counts, and so does what is known of the usual ratio.
+    for (question, mut body) in
+        beds(&json!({"material": "cattle_manure_fresh", "nitrogen": "1.5 %", "moisture": "70 %"}))
+    {
+        assert!(minded(&ok(question, &body)).is_empty(), "{question}");
+        body["assumptions"] = json!({"mix.carbon_to_nitrogen": {"value": 50, "low": 40, "high": 60}});
+        assert_eq!(minded(&ok(question, &body)), ["mix_ratio"], "{question}");
+    }
+    // Of an analysis alone neither size nor source is known.
+    for (question, body) in beds(&json!({"moisture": "81 %", "ash": "14 %", "nitrogen": "7 %"})) {
+        assert!(minded(&ok(question, &body)).is_empty(), "{question}");
+    }
+}
+
+/// The step that ends in words like these.
+fn step(answer: &Value, kind: &str) -> String {
+    let steps = answer["steps"].as_array().unwrap();
+    steps.iter().find(|step| step["kind"] == kind).unwrap()["text"].as_str().unwrap().to_owned()
+}
+
+fn feed(on: &Value) -> Value {
+    let mut feed = json!({"start_on": "2028-02-29", "climate": "18 C", "ground": {"kind": "area", "area": "3 m2"},
+        "materials": [{"material": "leaves_loose", "amount": "500 L"}, {"material": "horse_manure_fresh", "amount": "400 L"}]});
+    feed.as_object_mut().unwrap().extend(on.as_object().unwrap().clone());
+    feed
+}
+
+/// The days of layers depend on the worms, so the step that puts them in says how many: 3 m2 x 1.6 kg/m2, or what is given.
+#[test]
+fn the_step_that_puts_worms_in_says_how_many() {
+    for (given, said) in [
+        (json!({}), "put the worms on top: 4.8 kg."),
+        (json!({"worms": "3 kg"}), "put the worms on top: 3 kg."),
+        (json!({"worms": "7 lb", "units": "us"}), "put the worms on top: 7 lb."),
+        (json!({"assumptions": {"worms.stocking_density": "2 kg/m2"}}), "put the worms on top: 6 kg."),
+    ] {
+        let body = feed(&given);
+        let text = step(&ok("feeds", &body), "introduce_worms");
+        assert!(text.ends_with(said), "{text}");
+        READ.into_iter().for_each(|accept| assert!(words("feeds", accept, &body).contains(said), "{accept}"));
+    }
+    // Without a climate nothing rests on them.
+    let mut body = feed(&json!({}));
+    body.as_object_mut().unwrap().shift_remove("climate");
+    assert!(step(&ok("feeds", &body), "introduce_worms").ends_with("put the worms on top."));
+}
+
+/// What is mixed at once would lie for months until its last layer is laid.
+#[test]
+fn layers_that_lie_weeks_apart_are_mixed_one_by_one() {
+    let said =
+        "Layers lie 2 weeks or more apart: mix only what the next one takes, and leave the rest unmixed until its day.";
+    let body = feed(&json!({}));
+    assert!(step(&ok("feeds", &body), "mix").ends_with(said));
+    READ.into_iter().for_each(|accept| assert!(words("feeds", accept, &body).contains(said), "{accept}"));
+    for other in [
+        // Many worms eat a layer within days.
+        json!({"worms": "60 kg", "climate": "25 C"}),
+        // One layer.
+        json!({"ground": {"kind": "area", "area": "30 m2"}}),
+        // What is composted hot is one heap.
+        json!({"hot_composting": {"days": 20}}),
+    ] {
+        let answer = ok("feeds", &feed(&other));
+        assert!(!step(&answer, "mix").contains("mix only"), "{other}: {}", answer["layers"]);
+    }
+}
