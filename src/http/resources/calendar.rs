@@ -2,6 +2,7 @@
 
 use super::ReferenceOut;
 use super::collected::{CollectOut, materials_in_words};
+use super::tea::{brewed, used};
 use crate::garden::cautions::Severity;
 use crate::garden::interrupt::check;
 use crate::garden::seasons::work::TaskKind;
@@ -27,6 +28,12 @@ pub struct Work<'a> {
     pub layer: Option<u32>,
     /// By volume.
     pub volume: Option<&'a QuantityOut>,
+    /// Water to brew a tea with, or to dilute it with.
+    pub water: Option<&'a QuantityOut>,
+    /// In how many batches a tea is brewed.
+    pub batches: u64,
+    /// When a tea is started and ready, or by when it is used up.
+    pub hours: Option<&'a str>,
     /// By mass.
     pub mass: Option<&'a QuantityOut>,
     /// How deep a layer is when fresh.
@@ -136,13 +143,16 @@ impl Work<'_> {
             TaskKind::Harvest => format!("take out {amount} and spread it to dry"),
             TaskKind::SieveAndStore => format!("sieve and store {amount} of castings"),
             TaskKind::Apply => format!("apply {amount} of castings"),
+            TaskKind::Brew => brewed(&amount, self.water, self.batches),
+            TaskKind::UseTea => used(&amount, self.water.zip(self.volume)),
         }
     }
 
-    /// `take 352 buckets of leaves`, where something is taken for a production.
+    /// What is taken for a production, `take 352 buckets of leaves`, or the hours of a tea.
     #[must_use]
-    pub fn taken(&self) -> Option<String> {
-        (!self.materials.is_empty()).then(|| format!("take {}", self.materials))
+    pub fn further(&self) -> Option<String> {
+        let taken = (!self.materials.is_empty()).then(|| format!("take {}", self.materials));
+        taken.or_else(|| self.hours.map(str::to_owned))
     }
 
     /// `lay 120 mm of leaves (loose), 1440 L as laid, from about 4030 L as collected`
@@ -167,9 +177,9 @@ impl Work<'_> {
         let all = all.map(|(all, last)| format!("{} in all, from {} to {}", shown(all), day(self.on), day(last)));
         let headings = self.cautions.iter().filter_map(|rule| heading(rule, cautions));
         let note = self.note.map(str::to_owned);
-        let taken = self.taken().map(|text| capitalised(&text));
+        let further = self.further().map(|text| capitalised(&text));
         amounts
-            .chain(taken)
+            .chain(further)
             .chain(self.sacks.map(sacks))
             .chain(counted)
             .chain(layer)

@@ -17,6 +17,7 @@ pub mod resource;
 pub mod seasons;
 pub mod skip;
 pub mod tables;
+pub(crate) mod tea;
 #[cfg(test)]
 mod traces;
 mod values;
