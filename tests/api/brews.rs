@@ -160,6 +160,35 @@ fn the_batches_come_as_a_calendar() {
     assert_eq!(untimed.json()["errors"][1]["pointer"], "/brews/1/use_at");
 }
 
+/// 2 L/m2 on 20 m2 at 1:4 are 40 L of tea from 8 L of water. In two vessels of 4 L each batch gets its part of the 32 L.
+#[test]
+fn each_batch_says_how_much_water_dilutes_it() {
+    let body = json!({"brews": [
+        {"name": "long", "coverage": "2 L/m2", "surface": {"kind": "area", "area": "20 m2"}, "castings_to_water": "1:10",
+            "dilution": "1:4", "brewer": {"capacity": "4 L", "count": 2}, "use_at": "2027-05-01T18:00:00+02:00"},
+        {"name": "strong", "water": "3 L", "castings_to_water": "1:10", "use_at": "2027-05-01T18:00:00+02:00"}]});
+    let answer = ok("brews", &body);
+    let batches = answer["brews"][0]["batches"].as_array().unwrap();
+    assert_eq!(batches.iter().map(|batch| &batch["dilution_water"]).collect::<Vec<_>>(), [&q(json!(16), "L"); 2]);
+    assert_eq!(answer["brews"][1]["batches"][0].get("dilution_water"), None, "used as it is");
+    let table = form("brews?table=batches", "text/csv", &body).text().to_owned();
+    let mut reader = csv::Reader::from_reader(table.as_bytes());
+    let place = reader.headers().unwrap().iter().position(|name| name == "dilution_water_L").unwrap();
+    let cells: Vec<String> = reader.records().map(|row| row.unwrap()[place].to_owned()).collect();
+    assert_eq!(cells, ["16", "16", ""]);
+    let text = form("brews?width=200", "text/plain", &body).text().to_owned();
+    let lines: Vec<Vec<&str>> = text.lines().map(|line| line.split_whitespace().collect()).collect();
+    let begins = |line: &&Vec<&str>| line.starts_with(&["long,", "batch", "1"]);
+    assert!(lines.iter().find(begins).unwrap().contains(&"16"), "{text}");
+    let page = form("brews", "text/html", &body).text().to_owned();
+    assert!(page.matches(">16 L<").count() >= 2, "{page}");
+    let calendar = form("brews", "text/calendar", &body).text().replace("\r\n ", "");
+    let used =
+        "SUMMARY:Use long\\, batch 2 of 2: brewed with 4 L of water\\; add 16 L of water before use: 20 L of tea\r";
+    assert!(calendar.contains(used), "{calendar}");
+    assert!(calendar.contains("SUMMARY:Use strong: brewed with 3 L of water\r"), "{calendar}");
+}
+
 /// 100 mL at 1:30 are 3.33 mL of castings, and a fifth of them 0.667 mL. Data have whole millilitres, which add up; to people they would
 /// say that two batches get none.
 #[test]

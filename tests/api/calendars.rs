@@ -137,9 +137,10 @@ fn dusty_work_says_what_to_mind() {
         let (_, text) = calendar(question, &demo(file));
         let mut dusty = 0;
         for event in events(&text) {
-            let is_dusty =
-                ["Sieve ", "Take out ", "Apply ", "Lay "].iter().any(|verb| value(&event, "SUMMARY").starts_with(verb))
-                    && !value(&event, "SUMMARY").starts_with("Lay no more");
+            let is_dusty = ["Sieve ", "Take out ", "Apply ", "Brew ", "Lay "]
+                .iter()
+                .any(|verb| value(&event, "SUMMARY").starts_with(verb))
+                && !value(&event, "SUMMARY").starts_with("Lay no more");
             let warns = value(&event, "DESCRIPTION")
                 .lines()
                 .any(|line| line == "Warning: Protect yourself from dust and germs");

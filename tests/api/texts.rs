@@ -64,7 +64,8 @@ fn a_caution_about_an_item_that_no_listed_task_covers_stays_in_the_short_text() 
     let text = flat(&text("seasons", "", &body));
     let (tasks, rest) = text.split_once("Who gets what").unwrap();
     assert!(
-        tasks.contains("early tea: apply 2 L of castings") && tasks.contains("Use tea on soil, and brew it safely"),
+        tasks.contains("early tea: brew 2 L of castings in 20 L of water")
+            && tasks.contains("Use tea on soil, and brew it safely"),
         "{text}"
     );
     assert!(rest.contains("Use tea on soil, and brew it safely [late tea]"), "{text}");
@@ -118,7 +119,7 @@ fn the_text_of_a_brew_begins_with_what_it_takes() {
 }
 
 #[test]
-fn a_brewing_time_that_nobody_chose_is_an_assumption_and_no_caution() {
+fn a_brewing_time_that_nobody_chose_is_as_short_as_one_that_is_given() {
     let body = demo("brews/one-brew.json");
     let rules = |body: &Value| -> Vec<String> {
         list(&ok("brews", body), "cautions")
@@ -126,11 +127,13 @@ fn a_brewing_time_that_nobody_chose_is_an_assumption_and_no_caution() {
             .map(|caution| caution["rule"].as_str().unwrap().to_owned())
             .collect()
     };
-    assert!(!rules(&body).contains(&"tea_short_brew".to_owned()));
+    assert!(rules(&body).contains(&"tea_short_brew".to_owned()));
     let chosen = with(&body, "/brews/0/brewing_time", json!("24 h"));
     assert!(rules(&chosen).contains(&"tea_short_brew".to_owned()));
     let for_all = with(&body, "/assumptions", json!({"tea.brewing_time": "24 h"}));
     assert!(rules(&for_all).contains(&"tea_short_brew".to_owned()));
+    let longer = with(&body, "/assumptions", json!({"tea.brewing_time": "9 d"}));
+    assert!(!rules(&longer).contains(&"tea_short_brew".to_owned()));
     // What is known of short times is said with every brew.
     let safety = ok("brews", &body);
     let safety = list(&safety, "cautions").iter().find(|caution| caution["rule"] == "tea_safety").unwrap();

@@ -3,10 +3,9 @@
 use super::allocation::{Eligibility, Window};
 use super::untreated::Grown;
 use super::{add, occasions};
-use crate::garden::brews::Brew;
+use crate::garden::brews::{Batch, Brew};
 use crate::garden::units::Millilitres;
 use chrono::NaiveDate;
-use std::collections::BTreeMap;
 
 /// A part of a demand: a tea whose batches start on several days draws on each of them.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -88,16 +87,10 @@ impl Requirement {
 /// within the window given.
 #[must_use]
 pub fn parts_of_brew(brew: &Brew, window: Window) -> Vec<Part> {
-    let mut by_date: BTreeMap<Option<NaiveDate>, (Millilitres, u32)> = BTreeMap::new();
-    for batch in &brew.batches {
-        let entry = by_date.entry(batch.times.map(|times| times.start.date_naive())).or_default();
-        *entry = (add(entry.0, batch.castings), entry.1.saturating_add(1));
-    }
-    by_date
-        .into_iter()
-        .map(|(date, (amount, batches))| {
-            let window = date.map_or(window, |day| Window { first: Some(day), last: Some(day) });
-            Part { amount, window, pieces: Some(batches), ..Part::default() }
-        })
-        .collect()
+    let part = |(date, batches): (Option<NaiveDate>, Vec<&Batch>)| {
+        let window = date.map_or(window, |day| Window { first: Some(day), last: Some(day) });
+        let amount = batches.iter().fold(Millilitres::default(), |sum, batch| add(sum, batch.castings));
+        Part { amount, window, pieces: u32::try_from(batches.len()).ok(), ..Part::default() }
+    };
+    brew.by_day().into_iter().map(part).collect()
 }

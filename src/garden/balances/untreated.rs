@@ -3,12 +3,10 @@
 
 use super::allocation::{Eligibility, Lot};
 use super::{Allocated, Requirement};
-use crate::garden::brews::Brew;
+use crate::garden::brews::{Batch, Brew, Times};
 use crate::garden::cautions::Rule;
 use crate::garden::cautions::waiting::{Crop, Limit, Wait};
-use crate::garden::formulas::DAY;
 use chrono::{Days, NaiveDate};
-use std::collections::BTreeMap;
 
 /// What is grown where a demand's castings go.
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]
@@ -26,23 +24,11 @@ pub struct Grown {
 /// one day. Without times: brewing time + use within, in days, rounded up, since it may start late in the day.
 #[must_use]
 pub fn days_to_use_up(brew: &Brew) -> Vec<u64> {
-    let hours = brew.brewing_time.hours() + brew.use_within.hours();
-    #[expect(clippy::as_conversions, reason = "a float to integer cast saturates, and durations are bounded")]
-    #[expect(clippy::cast_sign_loss, reason = "durations are not negative")]
-    let longest = (hours / DAY).ceil() as u64;
-    let mut by_date: BTreeMap<Option<NaiveDate>, u64> = BTreeMap::new();
-    for batch in &brew.batches {
-        let (date, days) = match batch.times {
-            Some(times) => {
-                let (start, end) = (times.start.date_naive(), times.use_by.date_naive());
-                (Some(start), u64::try_from((end - start).num_days()).unwrap_or(0))
-            }
-            None => (None, longest),
-        };
-        let most = by_date.entry(date).or_default();
-        *most = days.max(*most);
-    }
-    by_date.into_values().collect()
+    let days = |batch: &&Batch| {
+        let days = |times: Times| (times.use_by.date_naive() - times.start.date_naive()).num_days();
+        batch.times.map_or(brew.longest(1.0), |times| u64::try_from(days(times)).unwrap_or(0))
+    };
+    brew.by_day().values().map(|batches| batches.iter().map(days).max().unwrap_or(0)).collect()
 }
 
 /// Whether a tea counts as untreated whatever its castings are: with additives, or with water that is not said to be from the mains.

@@ -1,7 +1,9 @@
 //! Compost tea: castings for water, batches and their times.
 
+mod day;
 mod schedule;
 
+pub use day::DayOfBrew;
 pub use schedule::{Batch, Times};
 use schedule::{Schedule, split};
 
@@ -159,11 +161,10 @@ pub fn plan(order: &Order, known: Known<'_>, recorder: impl Recorder) -> Result<
     let mass = recorder.figure(MassOfVolume { V: castings, rho: density });
     let split = split(water, order.brewer, recorder)?;
     let schedule = Schedule { brewing: brewing.likely(), keeps: keeps.likely(), order };
-    let batches = schedule.batches(&split, castings.likely())?;
+    let batches = schedule.batches(&split, castings.likely(), recorder)?;
     let is_repeated = split.rounds.likely().number() > 1.0;
     let vessels = order.brewer.filter(|_| is_repeated);
     let stronger = vessels.and_then(|vessels| stronger(vessels, castings, tea, recorder));
-    let chosen = known.given(Assumption::BrewingTime).map(|_| brewing.likely());
     let assumed = [strength_used, brewing_used, keeps_used, density_used].into_iter().flatten().collect();
     Ok(Brew {
         water,
@@ -177,7 +178,7 @@ pub fn plan(order: &Order, known: Known<'_>, recorder: impl Recorder) -> Result<
         batches,
         rounds: split.rounds,
         stronger,
-        cautions: cautions(order, (chosen, keeps.likely()), is_repeated),
+        cautions: cautions(order, (brewing.likely(), keeps.likely()), is_repeated),
         assumed,
     })
 }
@@ -239,8 +240,8 @@ fn stronger(
     Some(Stronger { castings_to_water, water, then_add: recorder.figure(ThenAdd { T: tea, B: water }) })
 }
 
-/// What to mind with a brew; `chosen` is its time unless that is the default.
-fn cautions(order: &Order, (chosen, keeps): (Option<Duration>, Duration), is_repeated: bool) -> Vec<Rule> {
+/// What to mind with a brew, which brews so long and keeps so long: times that are assumed count as those that are given.
+fn cautions(order: &Order, (brewing, keeps): (Duration, Duration), is_repeated: bool) -> Vec<Rule> {
     let mut cautions = Vec::new();
     if order.additives {
         cautions.push(Rule::TeaAdditives);
@@ -250,7 +251,7 @@ fn cautions(order: &Order, (chosen, keeps): (Option<Duration>, Duration), is_rep
     }
     cautions.push(Rule::TeaSafety);
     let cleared = if order.aerated { CLEARED_AFTER } else { CLEARED_STILL };
-    if chosen.is_some_and(|time| time < cleared) {
+    if brewing < cleared {
         cautions.push(Rule::TeaShortBrew);
     }
     if keeps > KEPT {

@@ -2,7 +2,7 @@
 
 use super::{Brewer, MOST_BATCHES, Order};
 use crate::garden::figures::Recorder;
-use crate::garden::formulas::{Batch as OneBatch, Rounds};
+use crate::garden::formulas::{Batch as OneBatch, DilutionWater, Rounds, Tea};
 use crate::garden::interrupt::check;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfRatio, OfVolume};
@@ -21,6 +21,10 @@ pub struct Batch {
     pub castings: Millilitres,
     /// Its castings as they are measured out: an equal part of those of the brew.
     pub part: Volume,
+    /// Water added to its tea before use.
+    pub dilution_water: Estimate<OfVolume>,
+    /// Its tea after dilution.
+    pub tea: Estimate<OfVolume>,
     /// Start, ready and use-by; `None` when no time was given.
     pub times: Option<Times>,
 }
@@ -73,7 +77,10 @@ pub(super) struct Schedule<'a> {
 impl Schedule<'_> {
     /// Equal batches; the castings are split in whole millilitres, the first batches taking one more where it does not
     /// come out even.
-    pub fn batches(&self, split: &Split, all: Volume) -> Result<Vec<Batch>, Refusal> {
+    #[expect(non_snake_case, reason = "the symbols of the formulas")]
+    pub fn batches(&self, split: &Split, all: Volume, recorder: impl Recorder) -> Result<Vec<Batch>, Refusal> {
+        let (W, k) = (split.water, self.order.dilution);
+        let (dilution_water, tea) = (recorder.figure(DilutionWater { W, k }), recorder.figure(Tea { W, k }));
         let (count, castings) = (split.count, Millilitres::nearest(all));
         let part = Volume::from_litres(all.litres() / whole(count));
         let (each, rest) = (castings.get() / count, castings.get() % count);
@@ -82,9 +89,11 @@ impl Schedule<'_> {
             .map(|i| {
                 check();
                 Ok(Batch {
-                    water: split.water,
+                    water: W,
                     castings: Millilitres::new(each + u64::from(i < rest)),
                     part,
+                    dilution_water,
+                    tea,
                     times: self.times((whole(i) / vessels).floor())?,
                 })
             })

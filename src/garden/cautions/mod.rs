@@ -105,8 +105,8 @@ rules! {
         "Brew for at least 36 hours with air, or at least 8.5 days without air. A brew counts as one without air unless the \
          request states otherwise. In tests of tea without additives, E. coli O157:H7 was still found before that time.",
         "Ingram & Millner 2007, J. Food Prot. 70:828-834",
-        "when the brewing time is chosen (no default), and is less than 36 hours for a brew that is stated as aerated, or less \
-         than 8.5 days for any other; its likely value counts";
+        "when the brewing time, given or assumed, is less than 36 hours for a brew that is stated as aerated, or less than 8.5 days \
+         for any other; its likely value counts, and a default counts as if it were given, for it makes the tea no safer";
     /// Tea kept too long.
     TeaKept = Caution, "tea_kept", "Use the tea sooner after brewing",
         "This tea is kept for more than 6 hours after brewing. Without air it spoils. Use it sooner, or brew smaller batches.",

@@ -1,136 +1,22 @@
 //! What to do on which day.
 
+mod kind;
+
+pub use kind::TaskKind;
+
 use super::plan::{Season, SeasonPlan};
 use crate::garden::balances::additional_production::{ProductionPlan, follows_90_percent};
+use crate::garden::balances::{Requirement, Served};
 use crate::garden::beds::Forecast;
-use crate::garden::cautions::Rule;
-use crate::garden::dates::weeks;
+use crate::garden::brews::{Batch, Brew, DayOfBrew};
 use crate::garden::units::quantity::OfVolume;
 use crate::garden::units::{Estimate, Length, Mass, Millilitres, Volume};
-use chrono::{Days, NaiveDate};
+use chrono::{DateTime, Days, FixedOffset, NaiveDate};
+use std::cmp::Reverse;
 use std::collections::BTreeMap;
 
 /// What comes next is the work of so many days. Source: how this service works.
 const NEXT_DAYS: u64 = 30;
-
-/// What is done.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum TaskKind {
-    /// The last day to begin producing for a shortage.
-    StartProduction,
-    /// The last day to buy sacks for a shortage.
-    BuySacks,
-    /// Lay a layer of feed.
-    LayFeed,
-    /// Introduce the worms into a bed, on top of the feed that was laid that day.
-    IntroduceWorms,
-    /// Water a bed over these days.
-    Water,
-    /// All is worked through: no more feed, let it finish.
-    LetFinish,
-    /// Take the castings out and spread them to dry.
-    Harvest,
-    /// Sieve them and put them in store.
-    SieveAndStore,
-    /// Give castings to a demand.
-    Apply,
-}
-
-/// The rules of cautions that are about applying castings or tea.
-const OF_APPLYING: &[Rule] = &[
-    Rule::Handling,
-    Rule::RawManure,
-    Rule::IntervalTooShort,
-    Rule::NotIncorporated,
-    Rule::NitrateLimit,
-    Rule::ThickLayer,
-    Rule::StrongMix,
-    Rule::NitrogenTieUp,
-    Rule::TeaAdditives,
-    Rule::TeaWater,
-    Rule::TeaSafety,
-    Rule::TeaShortBrew,
-    Rule::TeaKept,
-    Rule::TeaRounds,
-];
-
-impl TaskKind {
-    /// Every kind.
-    pub const ALL: &'static [Self] = &[
-        Self::StartProduction,
-        Self::BuySacks,
-        Self::LayFeed,
-        Self::IntroduceWorms,
-        Self::Water,
-        Self::LetFinish,
-        Self::Harvest,
-        Self::SieveAndStore,
-        Self::Apply,
-    ];
-
-    /// The word on the wire.
-    #[must_use]
-    pub const fn as_str(self) -> &'static str {
-        self.words().0
-    }
-
-    /// What to do, in a few words.
-    #[must_use]
-    pub const fn text(self) -> &'static str {
-        self.words().1
-    }
-
-    /// The rules of cautions that are about doing this.
-    #[must_use]
-    pub const fn cautions(self) -> &'static [Rule] {
-        match self {
-            Self::StartProduction => &[
-                Rule::Shredding,
-                Rule::FeedHeat,
-                Rule::Ammonia,
-                Rule::PersistentHerbicides,
-                Rule::LeaveOut,
-                Rule::SoakWater,
-            ],
-            Self::IntroduceWorms => &[Rule::FeedHeat, Rule::Ammonia, Rule::WormsAboveCarrying],
-            Self::LayFeed => &[
-                Rule::Handling,
-                Rule::FeedHeat,
-                Rule::Ammonia,
-                Rule::PersistentHerbicides,
-                Rule::LeaveOut,
-                Rule::KitchenScraps,
-                Rule::BedFrost,
-                Rule::BedHeat,
-                Rule::DepthReached,
-                Rule::BedEmpty,
-            ],
-            Self::Harvest | Self::SieveAndStore => &[Rule::Handling],
-            Self::Apply => OF_APPLYING,
-            Self::BuySacks | Self::Water | Self::LetFinish => &[],
-        }
-    }
-
-    /// Over how many weeks the amount of such a task is spread evenly: of watering the nearest number, else one.
-    #[must_use]
-    pub fn weeks(self, on: NaiveDate, until: Option<NaiveDate>) -> u32 {
-        until.filter(|_| self == Self::Water).map_or(1, |last| weeks(on, last))
-    }
-
-    const fn words(self) -> (&'static str, &'static str) {
-        match self {
-            Self::StartProduction => ("start_production", "latest day to start the additional production"),
-            Self::BuySacks => ("buy_sacks", "latest day to buy sacks"),
-            Self::IntroduceWorms => ("introduce_worms", "introduce the worms"),
-            Self::LayFeed => ("lay_feed", "lay feed"),
-            Self::Water => ("water", "water, in all over these days"),
-            Self::LetFinish => ("let_finish", "lay no more feed, let the bed finish"),
-            Self::Harvest => ("harvest", "take the castings out and spread them to dry"),
-            Self::SieveAndStore => ("sieve_and_store", "sieve the castings and store them"),
-            Self::Apply => ("apply", "apply castings"),
-        }
-    }
-}
 
 /// A piece of work. Amounts are those of the likely values.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -149,8 +35,10 @@ pub struct Task {
     pub demand: Option<usize>,
     /// Of a demand that repeats, which time, from 1.
     pub occasion: Option<u32>,
-    /// By volume: feed, castings, water.
+    /// By volume: feed, castings, water, tea.
     pub volume: Option<Volume>,
+    /// Of tea: its batches that are brewed or used.
+    pub tea: Option<DayOfBrew>,
     /// By mass: feed, worms.
     pub mass: Option<Mass>,
     /// How deep a layer is when fresh.
@@ -179,6 +67,19 @@ impl Task {
         self.volume.filter(|_| weeks > 1).map(|volume| volume.times(1.0 / f64::from(weeks)))
     }
 
+    /// Water to brew a tea with, or to add to it before use.
+    #[must_use]
+    pub fn water(&self) -> Option<Volume> {
+        let of = |tea: DayOfBrew| if self.kind == TaskKind::Brew { tea.water } else { tea.dilution_water };
+        self.tea.map(of).filter(|water| water.litres() > 0.0)
+    }
+
+    /// The hour of a tea's first batch: when it is started, or when it is ready.
+    fn at(&self) -> Option<DateTime<FixedOffset>> {
+        let [first, _] = self.tea?.times?;
+        Some(if self.kind == TaskKind::Brew { first.start } else { first.ready })
+    }
+
     fn new(on: NaiveDate, kind: TaskKind) -> Self {
         Self {
             on,
@@ -189,6 +90,7 @@ impl Task {
             demand: None,
             occasion: None,
             volume: None,
+            tea: None,
             mass: None,
             depth: None,
             sacks: None,
@@ -200,8 +102,13 @@ impl Task {
 }
 
 /// The work of a season in order of its days; on one day in the order of [`TaskKind`], then of the lists.
+/// `brews` has the tea of each demand that is one.
 #[must_use]
-pub fn work(season: &Season<'_>, plan: &SeasonPlan, produce: &[ProductionPlan]) -> Vec<Task> {
+pub fn work(
+    season: &Season<'_>,
+    (plan, brews): (&SeasonPlan, &[Option<&Brew>]),
+    produce: &[ProductionPlan],
+) -> Vec<Task> {
     let mut tasks = Vec::new();
     for (bed, (planned, forecast)) in season.beds.iter().zip(&plan.forecasts).enumerate() {
         // A running bed has its worms.
@@ -213,23 +120,9 @@ pub fn work(season: &Season<'_>, plan: &SeasonPlan, produce: &[ProductionPlan]) 
         }));
         of_bed(bed, forecast, season.until, &mut tasks);
     }
-    for (demand, (asked, served)) in plan.requirements.iter().zip(&plan.balance.demands).enumerate() {
-        let mut days: BTreeMap<(NaiveDate, u32), Millilitres> = BTreeMap::new();
-        for draw in &served.allocations {
-            // What may be taken on any day falls on the last day of the demand, or of the season.
-            let part = asked.parts.get(draw.part);
-            if let Some(on) = draw.on.or_else(|| part.and_then(|part| part.window.last)).or(Some(season.until)) {
-                let sum = days.entry((on, part.map_or(0, |part| part.occasion))).or_default();
-                *sum = crate::garden::balances::add(*sum, draw.amount);
-            }
-        }
-        let apply = |((on, occasion), amount): ((NaiveDate, u32), Millilitres)| Task {
-            demand: Some(demand),
-            occasion: Some(occasion).filter(|time| *time > 0),
-            volume: Some(amount.volume()),
-            ..Task::new(on, TaskKind::Apply)
-        };
-        tasks.extend(days.into_iter().map(apply));
+    for (demand, of) in plan.requirements.iter().zip(&plan.balance.demands).enumerate() {
+        let brew = brews.get(demand).copied().flatten();
+        of_demand(of, brew, season.until, |task| tasks.push(Task { demand: Some(demand), ..task }));
     }
     let sure = follows_90_percent(produce);
     tasks.extend(produce.iter().filter_map(|plan| production(plan, sure)));
@@ -238,8 +131,46 @@ pub fn work(season: &Season<'_>, plan: &SeasonPlan, produce: &[ProductionPlan]) 
         Task { sacks: Some(purchase.count), by: Some(by), ..Task::new(by, TaskKind::BuySacks) }
     };
     tasks.extend(plan.balance.sacks.iter().map(buy));
-    tasks.sort_by_key(|task| (task.on, task.kind, task.bed, task.layer, task.demand, task.occasion));
+    tasks.sort_by_key(|task| {
+        // What is brewed and used on one day stands in order of its hours, and what is ready then goes before what is begun.
+        let (kind, at) = (task.kind.min(TaskKind::Brew), task.at());
+        let place = (task.bed, task.layer, task.demand, task.occasion);
+        (task.on, kind, place, at, at.map(|_| Reverse(task.kind)), task.kind)
+    });
     tasks
+}
+
+/// What is done for a demand: castings are applied, a tea is brewed and used.
+fn of_demand(
+    (asked, served): (&Requirement, &Served),
+    brew: Option<&Brew>,
+    until: NaiveDate,
+    mut done: impl FnMut(Task),
+) {
+    let mut days: BTreeMap<(NaiveDate, usize), Millilitres> = BTreeMap::new();
+    for draw in &served.allocations {
+        // What may be taken on any day is due on the demand's last, or on the last of the season.
+        let last = asked.parts.get(draw.part).and_then(|part| part.window.last);
+        let sum = days.entry((draw.on.or(last).unwrap_or(until), draw.part)).or_default();
+        *sum = crate::garden::balances::add(*sum, draw.amount);
+    }
+    let by_day: Vec<Vec<&Batch>> = brew.map(|brew| brew.by_day().into_values().collect()).unwrap_or_default();
+    for ((on, place), amount) in days {
+        let Some(part) = asked.parts.get(place) else { continue };
+        let (occasion, volume) = (Some(part.occasion).filter(|time| *time > 0), Some(amount.volume()));
+        // Each time has the same days.
+        let batches = place.checked_rem(by_day.len()).and_then(|day| by_day.get(day));
+        let Some((brew, batches)) = brew.zip(batches) else {
+            done(Task { occasion, volume, ..Task::new(on, TaskKind::Apply) });
+            continue;
+        };
+        let share = amount.volume().litres() / part.amount.volume().litres();
+        let day = DayOfBrew::of(brew, batches, (on, share));
+        let tea = Some(day);
+        done(Task { occasion, volume, tea, ..Task::new(on, TaskKind::Brew) });
+        let until = Some(day.use_by).filter(|last| *last != day.ready_on);
+        done(Task { occasion, volume: Some(day.tea), until, tea, ..Task::new(day.ready_on, TaskKind::UseTea) });
+    }
 }
 
 /// The days of the work that comes next, first and last: from `today`, else from the first of these tasks.

@@ -6,6 +6,7 @@ pub use work::Work;
 
 use super::ReferenceOut;
 use super::collected::{CollectOut, materials_in_words};
+use super::tea::{brewed, used};
 use crate::garden::cautions::Severity;
 use crate::garden::feeds::before_worms;
 use crate::garden::interrupt::check;
@@ -109,13 +110,16 @@ impl Work<'_> {
             TaskKind::Harvest => format!("take out {amount} and spread it to dry"),
             TaskKind::SieveAndStore => format!("sieve and store {amount} of castings"),
             TaskKind::Apply => format!("apply {amount} of castings"),
+            TaskKind::Brew => brewed(&amount, self.water, self.batches),
+            TaskKind::UseTea => used(&amount, self.water.zip(self.volume)),
         }
     }
 
-    /// `take 352 buckets of leaves`, where something is mixed.
+    /// What is taken of each material of a mix, `take 352 buckets of leaves`, or the hours of a tea.
     #[must_use]
-    pub fn taken(&self) -> Option<String> {
-        (!self.materials.is_empty()).then(|| format!("take {}", self.materials))
+    pub fn further(&self) -> Option<String> {
+        let taken = (!self.materials.is_empty()).then(|| format!("take {}", self.materials));
+        taken.or_else(|| self.hours.map(str::to_owned))
     }
 
     /// `lay 120 mm of leaves (loose), 1440 L as laid, from about 4030 L as collected`
@@ -139,9 +143,9 @@ impl Work<'_> {
         let all = self.volume.zip(self.until).filter(|_| weeks > 1);
         let all = all.map(|(all, last)| format!("{} in all, from {} to {}", shown(all), day(self.on), day(last)));
         let headings = self.cautions.iter().filter_map(|rule| heading(rule, cautions));
-        let taken = self.taken().map(|text| capitalised(&text));
+        let further = self.further().map(|text| capitalised(&text));
         amounts
-            .chain(taken)
+            .chain(further)
             .chain(self.sacks.map(sacks))
             .chain(counted)
             .chain(layer)

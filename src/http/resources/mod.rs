@@ -18,6 +18,7 @@ pub mod resource;
 pub mod seasons;
 pub mod skip;
 pub mod tables;
+pub(crate) mod tea;
 #[cfg(test)]
 mod tests;
 mod values;

@@ -1,7 +1,7 @@
 //! What the work of a season says: what to make, how much in a week, and of what.
 
 use super::list;
-use crate::support::{flat, form, ok, reported, with};
+use crate::support::{flat, form, ok, q, reported, with};
 use chrono::NaiveDate;
 use serde_json::{Value, json};
 
@@ -28,6 +28,100 @@ fn cells(body: &Value, kind: &str, column: &str) -> Vec<String> {
     let has = |row: &&Vec<(String, String)>| row.contains(&("kind".to_owned(), kind.to_owned()));
     let cell = |row: &Vec<(String, String)>| row.iter().find(|(name, _)| name == column).unwrap().1.clone();
     rows(body).iter().filter(has).map(cell).collect()
+}
+
+/// 50 L at 1:10 are 5 L of castings, and at 1:4 200 L more of water make 250 L. 36 h after the 10th at any hour is the 11th or the 12th.
+#[test]
+fn a_tea_is_brewed_and_then_diluted_and_used() {
+    let mut body = json!({"as_of": "2027-06-01", "until": "2027-06-30", "stock": [{"amount": "100 L"}],
+        "demands": [{"name": "tea", "on": "2027-06-10", "brew": {"water": "50 L", "castings_to_water": "1:10", "dilution": "1:4",
+            "brewer": {"capacity": "60 L"}, "brewing_time": "36 h"}}]});
+    let tasks = |body: &Value| list(&ok("seasons", body), "/work").to_vec();
+    let [brewed, used] = tasks(&body).try_into().unwrap();
+    assert_eq!((&brewed["kind"], &brewed["on"]), (&json!("brew"), &json!("2027-06-10")));
+    assert_eq!((&brewed["volume"], &brewed["water"]), (&q(json!(5), "L"), &q(json!(50), "L")));
+    assert_eq!(
+        (&used["kind"], &used["on"], &used["until"]),
+        (&json!("use_tea"), &json!("2027-06-11"), &json!("2027-06-12"))
+    );
+    assert_eq!((&used["volume"], &used["water"]), (&q(json!(250), "L"), &q(json!(200), "L")));
+    assert_eq!(used["note"], "ready 36 h after the start, use all within 4 h of being ready");
+    for text in for_people(&body) {
+        for said in [
+            "rew 5 L of castings in 50 L of water",
+            "se the tea",
+            "add 200 L of water before use: 250 L of tea",
+            "within 4 h",
+        ] {
+            assert!(text.contains(said), "{said}: {text}");
+        }
+        assert!(!text.contains("pply 5 L") && !text.contains("apply castings"), "{text}");
+    }
+    assert_eq!([cells(&body, "brew", "volume_L"), cells(&body, "brew", "water_L")], [["5"], ["50"]]);
+    let used = ["volume_L", "water_L", "tea_L"].map(|column| cells(&body, "use_tea", column));
+    assert_eq!(used, [[""], ["200"], ["250"]]);
+    // With a time the hours are those of the brews resource.
+    body["demands"][0].as_object_mut().unwrap().remove("on");
+    body["demands"][0]["brew"]["use_at"] = json!("2027-06-10T18:00:00+02:00");
+    let batch = ok("brews", &json!({"brews": [body["demands"][0]["brew"].clone()]}))["brews"][0]["batches"][0].clone();
+    assert_eq!(
+        (&batch["start"], &batch["use_by"]),
+        (&json!("2027-06-09T06:00:00+02:00"), &json!("2027-06-10T22:00:00+02:00"))
+    );
+    let [brewed, used] = tasks(&body).try_into().unwrap();
+    assert_eq!((&brewed["on"], &used["on"]), (&json!("2027-06-09"), &json!("2027-06-10")));
+    assert_eq!(brewed["note"], "start on 9 Jun 2027 06:00, ready on 10 Jun 2027 18:00");
+    assert_eq!(used["note"], "ready on 10 Jun 2027 18:00, use all by 10 Jun 2027 22:00");
+    // Without dilution there is no water to add.
+    body["demands"][0]["brew"].as_object_mut().unwrap().remove("dilution");
+    let [_, used] = tasks(&body).try_into().unwrap();
+    assert_eq!(
+        (&used["text"], &used["volume"], used.get("water")),
+        (&json!("tea: use the tea"), &q(json!(50), "L"), None)
+    );
+    for text in for_people(&body) {
+        assert!(text.contains("se 50 L of tea") && !text.contains("of water before use"), "{text}");
+    }
+}
+
+/// Where castings are short, the water is what they are enough for; and each time of a repeat has its own hours.
+#[test]
+fn a_tea_that_gets_a_part_of_its_castings_gets_that_part_of_its_water() {
+    let body = json!({"as_of": "2027-06-01", "until": "2027-07-30", "stock": [{"amount": "7.5 L"}],
+        "demands": [{"name": "tea", "repeat": {"every": "2 weeks", "until": "2027-06-30"}, "brew": {"water": "50 L", "castings_to_water":
+            "1:10", "dilution": "1:4", "brewer": {"capacity": "25 L"}, "brewing_time": "36 h", "use_at": "2027-06-10T18:00:00+02:00"}}]});
+    let tasks = list(&ok("seasons", &body), "/work").to_vec();
+    let all: Vec<(&str, &str, f64, f64)> = tasks
+        .iter()
+        .map(|task| {
+            let figure = |field: &str| task[field]["value"].as_f64().unwrap();
+            (task["on"].as_str().unwrap(), task["kind"].as_str().unwrap(), figure("volume"), figure("water"))
+        })
+        .collect();
+    // Two rounds each time: the second is brewed once the first is used, 36 h later. All get three quarters.
+    let wanted = [
+        ("2027-06-09", "brew", 1.875, 18.75),
+        ("2027-06-10", "use_tea", 93.75, 75.0),
+        ("2027-06-10", "brew", 1.875, 18.75),
+        ("2027-06-12", "use_tea", 93.75, 75.0),
+        ("2027-06-23", "brew", 1.875, 18.75),
+        ("2027-06-24", "use_tea", 93.75, 75.0),
+        ("2027-06-24", "brew", 1.875, 18.75),
+        ("2027-06-26", "use_tea", 93.75, 75.0),
+    ];
+    assert_eq!(all, wanted, "{tasks:#?}");
+    assert_eq!(tasks[5]["note"], "ready on 24 Jun 2027 18:00, use all by 24 Jun 2027 22:00");
+    // At once in two vessels, the same castings make both batches, and a half of them one.
+    let mut at_once = with(&body, "/demands/0/brew/brewer/count", json!(2));
+    at_once["stock"][0]["amount"] = json!("10 L");
+    assert!(
+        flat(form("seasons", "text/plain", &at_once).text())
+            .contains("tea: brew 5 L of castings in 50 L of water, in 2 batches; start")
+    );
+    at_once["stock"][0]["amount"] = json!("2.5 L");
+    at_once["demands"][0].as_object_mut().unwrap().remove("repeat");
+    let text = flat(form("seasons", "text/plain", &at_once).text());
+    assert!(text.contains("tea: brew 2.5 L of castings in 25 L of water; start"), "{text}");
 }
 
 /// The task says what the option of its day makes, in every form: for 90 of 100 more than what is short.

@@ -43,7 +43,7 @@ fn producing_is_part_of_the_work() {
     let begun = |runs: (u32, u64), as_of: Option<NaiveDate>| {
         let plans = asked(&[shortage], &fixed(20.0), &request, |means| Means { runs, as_of, ..means });
         let season = season(Vec::new(), vec![(requirement(200.0, ("", "2027-09-01"), 1), sure())], &request);
-        let tasks = work(&season, &plan(&season, Off).unwrap(), &plans);
+        let tasks = work(&season, (&plan(&season, Off).unwrap(), &[]), &plans);
         let found = tasks.iter().find(|task| task.kind == TaskKind::StartProduction).map(|task| (task.on, task.volume));
         (found, plans)
     };

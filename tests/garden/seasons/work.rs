@@ -35,7 +35,7 @@ fn work_is_in_order_within_the_season_and_gives_what_the_plan_gives() {
         )
     };
     let plan = plan(&season, Off).unwrap();
-    let tasks = work(&season, &plan, &[]);
+    let tasks = work(&season, (&plan, &[]), &[]);
     let key = |t: &Task| (t.on, t.kind, t.bed, t.layer, t.demand);
     assert!(tasks.windows(2).all(|w| key(&w[0]) <= key(&w[1])));
     for task in &tasks {

@@ -144,7 +144,7 @@ pub struct DemandRequest {
     /// A place and a rate.
     #[validate(nested)]
     pub application: Option<ApplicationRequest>,
-    /// A tea; with `use_at`, its castings are drawn on the days on which its batches start.
+    /// A tea; its castings are drawn as its batches start, by `use_at` or on a day of the demand.
     #[validate(nested)]
     pub brew: Option<BrewRequest>,
     /// The day. Either this, or `earliest` and/or `latest`, or none: any day will do.

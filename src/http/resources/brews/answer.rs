@@ -82,6 +82,11 @@ pub struct BatchOut {
     /// Its castings in the caller's containers of a volume.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub castings_in_containers: Vec<QuantityOut>,
+    /// Water added to its tea before use.
+    pub dilution_water: Option<QuantityOut>,
+    /// Its tea after dilution.
+    #[serde(skip)]
+    pub tea: QuantityOut,
     /// When the castings go into the water.
     #[schema(format = DateTime)]
     pub start: Option<String>,
@@ -114,6 +119,8 @@ impl BatchOut {
             castings_to_read: view.exact(Role::Bulk, batch.part),
             water_in_containers: view.in_containers(batch.water, None),
             castings_in_containers: view.in_containers(batch.castings.volume().into(), None),
+            dilution_water: Some(view.estimate(Role::Water, batch.dilution_water)).filter(|of| of.value.get() > 0.0),
+            tea: view.exact(Role::Water, batch.tea.likely()),
             start: batch.times.map(|t| text(t.start)),
             ready: batch.times.map(|t| text(t.ready)),
             use_by: batch.times.map(|t| text(t.use_by)),

@@ -6,7 +6,8 @@ use crate::http::present::calendar::{Calendar, Reminder, Task, When};
 use crate::http::present::words::{self, name_of, shown};
 use crate::http::present::{Cell, Column, Description, Rows, Table};
 use crate::http::resources::calendar::{Ids, counted, place, scope};
-use crate::http::wire::{ErrorCode, JsonPath, RequestErrors};
+use crate::http::resources::tea::{diluted, takes, used_by};
+use crate::http::wire::{ErrorCode, JsonPath, RequestErrors, capitalised};
 use chrono::{DateTime, FixedOffset, Utc};
 
 /// Describes the answer.
@@ -34,23 +35,21 @@ fn in_short(answer: &BrewsAnswer, description: &mut Description<'_>) {
     let batches = all_batches(answer).count();
     let in_batches = if batches == 1 { "in one batch".to_owned() } else { format!("in {batches} batches") };
     let (what, more) = match answer.brews.as_slice() {
-        [brew] => (takes(brew), format!("{in_batches}.{}", makes(brew))),
+        [brew] => (of_one(brew), format!("{in_batches}.{}", makes(brew))),
         brews => (format!("{} brews", brews.len()), format!("{in_batches}.")),
     };
     description.stressed(format!("{what},"), format!("{more}{}{}", times(answer), assumed_time(answer)));
 }
 
 /// `2 buckets (20 L) of castings in 200 L of water`
-fn takes(brew: &BrewOut) -> String {
-    let castings = counted(&brew.castings.volume, &brew.castings.in_containers, 1);
-    format!("{castings} of castings in {} of water", shown(&brew.water))
+fn of_one(brew: &BrewOut) -> String {
+    takes(&counted(&brew.castings.volume, &brew.castings.in_containers, 1), &brew.water)
 }
 
 /// ` Add 24 L of water before use: 48 L of tea.`; nothing where the tea is used as it is.
 fn makes(brew: &BrewOut) -> String {
-    let added = Some(&brew.dilution_water).filter(|water| water.value.get() > 0.0);
-    let made = added.map(|water| format!(" Add {} of water before use: {} of tea.", shown(water), shown(&brew.tea)));
-    made.unwrap_or_default()
+    let made = diluted(&brew.dilution_water, &brew.tea);
+    made.map(|made| format!(" {}.", capitalised(&made))).unwrap_or_default()
 }
 
 /// ` Start on 9 Jun 2027 06:00, and use all by 10 Jun 2027 22:00.`; where batches keep to different times, the time of each. Nothing without
@@ -67,14 +66,13 @@ fn times(answer: &BrewsAnswer) -> String {
     };
     let start = words::moment(start);
     if first == last {
-        return format!(" Start on {start}, and use all by {}.", words::moment(last));
+        return format!(" Start on {start}, and {}.", used_by([first, last], ""));
     }
     let within = answer.brews.first().map(|brew| shown(&brew.use_within)).unwrap_or_default();
     let is_same = answer.brews.iter().all(|brew| shown(&brew.use_within) == within);
     let within = if is_same { format!("within {within} of being ready") } else { "by its own time".to_owned() };
-    let (first, last) = (words::moment(first), words::moment(last));
     let late: String = answer.brews.iter().enumerate().filter_map(|brew| ready_late(brew, answer)).collect();
-    format!(" Start on {start}. Use each batch {within}: the first by {first}, the last by {last}.{late}")
+    format!(" Start on {start}. {}.{late}", capitalised(&used_by([first, last], &within)))
 }
 
 /// ` Only 1 of 4 batches (20 L of water each) is ready on 1 May 2027 18:00, the last on 4 May 2027 18:00.`; nothing where all are ready at once.
@@ -198,9 +196,13 @@ fn batches(answer: &BrewsAnswer) -> Table {
         .column(Column::containers("castings", filled(|batch| &batch.castings_in_containers)), |entry| {
             &entry.batch.castings_in_containers
         })
+        .column(Column::shown("water\nto dilute"), |entry| &entry.batch.dilution_water)
         .column(Column::words("start", "start"), |entry| at(entry.batch.start.as_ref()))
         .column(Column::words("ready", "ready").if_room(), |entry| at(entry.batch.ready.as_ref()))
         .column(Column::words("use_by", "use by"), |entry| at(entry.batch.use_by.as_ref()))
+        .column(Column::data_in("dilution_water", unit(answer, |brew| &brew.dilution_water)), |entry| {
+            &entry.batch.dilution_water
+        })
         .done()
 }
 
@@ -232,17 +234,19 @@ fn tasks(entry: &BatchEntry<'_>, all: &str, ids: &mut Ids) -> Option<[Task; 2]> 
     let (index, brew) = entry.brew;
     let (item, batch_place) = (place((index, brew.id.as_ref())), entry.place.to_string());
     let name = brew.name.as_deref().or(brew.id.as_deref()).unwrap_or("tea");
-    let (castings, water) = (shown(&batch.castings_to_read), shown(&batch.water));
+    let taken = takes(&shown(&batch.castings_to_read), &batch.water);
+    let made = batch.dilution_water.as_ref().and_then(|water| diluted(water, &batch.tea));
     let named = format!("{name}{}", entry.of_how_many());
     let mut task = |verb: &str, (from, to), summary, reminder| Task {
         id: ids.next([all, item.as_str(), batch_place.as_str(), verb]),
         when: When::Times(start, from, to),
         weeks: 1,
         summary,
-        details: format!("{castings} of castings in {water} of water"),
+        details: [Some(taken.as_str()), made.as_deref()].into_iter().flatten().collect::<Vec<_>>().join("\n"),
         reminder,
     };
-    let brew = format!("Brew {named}: {castings} of castings in {water} of water");
-    let used = format!("Use {named}: brewed with {water} of water");
+    let brew = format!("Brew {named}: {taken}");
+    let made = made.as_ref().map(|made| format!("; {made}")).unwrap_or_default();
+    let used = format!("Use {named}: brewed with {} of water{made}", shown(&batch.water));
     Some([task("brew", (start, ready), brew, None), task("use", (ready, use_by), used, Some(Reminder::Hour))])
 }

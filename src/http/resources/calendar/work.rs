@@ -19,6 +19,12 @@ pub struct Work<'a> {
     pub layer: Option<u32>,
     /// By volume.
     pub volume: Option<&'a QuantityOut>,
+    /// Water to brew a tea with, or to dilute it with.
+    pub water: Option<&'a QuantityOut>,
+    /// In how many batches a tea is brewed.
+    pub batches: u64,
+    /// When a tea is started and ready, or by when it is used up.
+    pub hours: Option<&'a str>,
     /// By mass.
     pub mass: Option<&'a QuantityOut>,
     /// How deep a layer is when fresh.
@@ -55,6 +61,9 @@ impl Work<'_> {
             at,
             layer: None,
             volume: None,
+            water: None,
+            batches: 1,
+            hours: None,
             mass: None,
             depth: None,
             in_containers: &[],

@@ -243,9 +243,14 @@ pub struct TaskOut {
     pub occasion: Option<u32>,
     /// Which feed is laid: its material, or those of its mix.
     pub feed: Option<String>,
-    /// By volume: feed as laid, water, castings.
+    /// By volume: feed as laid, water, castings, tea.
     pub volume: Option<QuantityOut>,
-    /// Of watering over several weeks: an equal part of the volume for each.
+    /// Water to brew or to dilute tea with.
+    pub water: Option<QuantityOut>,
+    /// In how many batches a tea is brewed and used.
+    #[serde(skip)]
+    pub batches: u64,
+    /// Of watering over several weeks: an equal part for each.
     pub each_week: Option<QuantityOut>,
     /// By mass: feed, worms.
     pub mass: Option<QuantityOut>,
@@ -258,12 +263,15 @@ pub struct TaskOut {
     pub materials: Vec<ProductionMaterialOut>,
     /// How many sacks.
     pub sacks: Option<u64>,
-    /// A remark: an interval after raw manure, how sure a start is, or what the task replaces.
+    /// A remark: hours of a tea, an interval after raw manure, how sure a start is, or what the task replaces.
     pub note: Option<String>,
     /// How sure a start is, which stands in its title.
     #[serde(skip)]
     pub sure: Option<&'static str>,
-    /// The remark but for that.
+    /// The hours of a tea, which stand with what is done.
+    #[serde(skip)]
+    pub hours: Option<String>,
+    /// The remark but for those.
     #[serde(skip)]
     pub mind: Option<String>,
     /// The day by which what is produced or bought is needed.

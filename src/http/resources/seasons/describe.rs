@@ -2,6 +2,7 @@
 
 use super::answer::{DatePercentiles, MeasureOut, Percentiles, SeasonBedOut, SeasonLotOut, TaskOut};
 use super::{SeasonsAnswer, records, sheet};
+use crate::garden::seasons::work::TaskKind;
 use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, System};
 use crate::http::present::table::For;
@@ -194,7 +195,6 @@ fn volumes(volume: &Percentiles) -> String {
 /// The work, to tick off: a heading for each week (ISO 8601) in which tasks begin.
 fn work(answer: &SeasonsAnswer) -> Table {
     let unit = |role| System::named(answer.units).unit(role).0;
-    let is_water = |task: &TaskOut| task.kind == "water";
     // The task with most containers has them in the order of the request.
     let in_containers =
         answer.work.iter().rev().map(|task| task.in_containers.as_slice()).max_by_key(|list| list.len());
@@ -216,10 +216,7 @@ fn work(answer: &SeasonsAnswer) -> Table {
         .column(Column::data("kind"), |task| task.kind)
         .column(Column::words("text", "what"), |task| Cell::either(&task.text, in_words(task)))
         .column(Column::words("", "note").below(), |task| &task.note);
-    let tasks = of_items(tasks)
-        .column(Column::data_in("volume", unit(Role::Bulk)), |task| task.volume.as_ref().filter(|_| !is_water(task)))
-        .column(Column::data_in("water", unit(Role::Water)), |task| task.volume.as_ref().filter(|_| is_water(task)))
-        .column(Column::shown("volume"), |task| &task.volume)
+    let tasks = of_volumes(of_items(tasks), [unit(Role::Water), unit(Role::Bulk)])
         .column(Column::containers("", in_containers.unwrap_or_default()), |task| &task.in_containers)
         .column(Column::quantity("mass", "mass", unit(Role::Mass)), |task| &task.mass)
         .column(Column::quantity("depth", "depth", unit(Role::Depth)), |task| &task.depth)
@@ -228,15 +225,32 @@ fn work(answer: &SeasonsAnswer) -> Table {
         .column(Column::data("note"), |task| &task.note);
     of_parts(tasks, [unit(Role::Water), unit(Role::Bulk)])
         .column(Column::data_containers("volume", in_containers.unwrap_or_default()), |task| &task.in_containers)
+        .column(Column::data_in("tea", unit(Role::Water)), |task| volume(task, TaskKind::UseTea))
         .done()
 }
 
 /// What a task is for readers: `mill: lay a mix of leaves (loose), manure, layer 1: take 17 kg (226 L) of leaves (loose) and …`
 fn in_words(task: &TaskOut) -> String {
-    let taken = super::calendar::work(task).and_then(|work| work.taken());
+    let taken = super::calendar::work(task).and_then(|work| work.further());
     let taken = taken.map(|taken| format!(": {taken}")).unwrap_or_default();
     let overdue = if task.overdue { " (overdue)" } else { "" };
     materials_in_words(&task.text) + &taken + overdue
+}
+
+/// The volume of a task of this kind.
+fn volume(task: &TaskOut, kind: TaskKind) -> Option<&QuantityOut> {
+    task.volume.as_ref().filter(|_| task.kind == kind.as_str())
+}
+
+/// Adds volumes: for data those of water and tea each by itself, for they have a unit of their own.
+fn of_volumes<'a>(tasks: Rows<&'a TaskOut>, [water, bulk]: [&'static str; 2]) -> Rows<&'a TaskOut> {
+    let of_water = |task: &'a TaskOut| volume(task, TaskKind::Water);
+    let is_liquid = move |task: &'a TaskOut| of_water(task).or_else(|| volume(task, TaskKind::UseTea)).is_some();
+    tasks
+        .column(Column::data_in("volume", bulk), move |task| task.volume.as_ref().filter(|_| !is_liquid(task)))
+        .column(Column::data_in("water", water), move |task| of_water(task).or(task.water.as_ref()))
+        .column(Column::shown("volume"), |task| &task.volume)
+        .column(Column::shown("water\nfor tea").if_room(), |task| &task.water)
 }
 
 /// Adds the water of a week, which feed is laid and how much is collected for it, and what is taken for a production.

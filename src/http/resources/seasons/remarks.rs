@@ -2,10 +2,13 @@
 
 use crate::garden::balances::before::BeforeSupply;
 use crate::garden::balances::options::OptionKind;
+use crate::garden::brews::DayOfBrew;
 use crate::garden::seasons::work::{Task, TaskKind};
-use crate::http::present::words::{day, shown, shown_beside};
+use crate::http::output::quantity::{Role, View};
+use crate::http::present::words::{day, moment, shown, shown_beside};
 use crate::http::resources::balances::{BalanceParts, DemandOut, OptionOut};
 use crate::http::resources::calendar::uncapitalised;
+use crate::http::resources::tea::used_by;
 
 /// The remarks on a task.
 pub struct Remarks {
@@ -13,18 +16,22 @@ pub struct Remarks {
     pub note: Option<String>,
     /// How sure a start is.
     pub sure: Option<&'static str>,
-    /// All but that.
+    /// When a tea is started and ready, or by when it is used up.
+    pub hours: Option<String>,
+    /// All but those.
     pub mind: Option<String>,
 }
 
 /// The remarks on a task of a season with this balance.
-pub fn remarks(task: &Task, balance: &BalanceParts) -> Remarks {
+pub fn remarks(task: &Task, balance: &BalanceParts, view: &View<'_>) -> Remarks {
     let sure = if task.sure { "for a chance of 90 %" } else { "at the likely values" };
     let sure = Some(sure).filter(|_| task.kind == TaskKind::StartProduction);
     let demand = task.demand.and_then(|demand| balance.demands.get(demand));
     let of_option = before(task, &balance.shortfall_options.options);
+    let hours = task.tea.map(|tea| hours(task, &tea, view));
     let mind = joined(of_kind(task, demand).into_iter().chain(of_option));
-    Remarks { note: joined(sure.map(str::to_owned).into_iter().chain(mind.clone())), sure, mind }
+    let before = sure.map(str::to_owned).into_iter().chain(hours.clone());
+    Remarks { note: joined(before.chain(mind.clone())), sure, hours, mind }
 }
 
 fn joined(remarks: impl Iterator<Item = String>) -> Option<String> {
@@ -32,16 +39,41 @@ fn joined(remarks: impl Iterator<Item = String>) -> Option<String> {
     (!remarks.is_empty()).then(|| remarks.join("; "))
 }
 
+/// When a tea is started and ready, or by when it is used up; without times, how long that takes.
+fn hours(task: &Task, tea: &DayOfBrew, view: &View<'_>) -> String {
+    let within = format!("within {} of being ready", shown(&view.exact(Role::Hours, tea.use_within)));
+    let takes = shown(&view.exact(Role::Hours, tea.brewing_time));
+    match (task.kind == TaskKind::Brew, tea.times) {
+        (true, Some([first, last])) => {
+            let begin = format!("start on {}", moment(first.start));
+            let ready = format!("ready on {}", moment(first.ready));
+            if first == last {
+                return format!("{begin}, {ready}");
+            }
+            format!("{begin}, {ready}; the last batch starts on {}", moment(last.start))
+        }
+        (true, None) => format!("ready {takes} after the start"),
+        (false, Some([first, last])) => {
+            format!("ready on {}, {}", moment(first.ready), used_by([first.use_by, last.use_by], &within))
+        }
+        (false, None) if tea.batches > 1 => format!("ready {takes} after the start, use each batch {within}"),
+        (false, None) => format!("ready {takes} after the start, use all {within}"),
+    }
+}
+
 /// What holds of a task by its kind, and for the demand that it is for.
 fn of_kind(task: &Task, demand: Option<&DemandOut>) -> Option<String> {
     match task.kind {
-        TaskKind::Apply => {
+        TaskKind::Apply | TaskKind::UseTea => {
             let allocations = demand?.allocations.iter().filter(|allotment| allotment.occasion == task.occasion);
-            let on_day = allocations.filter(|allotment| allotment.on.is_none_or(|on| on == task.on));
+            let drawn_on = task.tea.map_or(task.on, |tea| tea.start_on);
+            let on_day = allocations.filter(|allotment| allotment.on.is_none_or(|on| on == drawn_on));
             let mut intervals: Vec<String> = on_day.filter_map(|of| of.interval_in_words(day)).collect();
             intervals.dedup();
-            joined(intervals.into_iter().chain(missing(task, demand?)))
+            let missing = demand.filter(|_| task.kind == TaskKind::Apply).and_then(|demand| missing(task, demand));
+            joined(intervals.into_iter().chain(missing))
         }
+        TaskKind::Brew => missing(task, demand?),
         TaskKind::BuySacks => Some("instead of additional production or later supply".to_owned()),
         _ => None,
     }
@@ -58,7 +90,7 @@ fn missing(task: &Task, demand: &DemandOut) -> Option<String> {
 /// What an option changes before its castings come: noted at its first task, and at what is applied until then.
 fn before(task: &Task, options: &[OptionOut]) -> Option<String> {
     let kind = match task.kind {
-        TaskKind::Apply => return otherwise(task, options),
+        TaskKind::Apply | TaskKind::Brew => return otherwise(task, options),
         TaskKind::BuySacks => OptionKind::Sacks,
         TaskKind::StartProduction if task.sure => OptionKind::AdditionalProductionAt90Percent,
         TaskKind::StartProduction => OptionKind::AdditionalProduction,

@@ -67,8 +67,9 @@ fn what(task: &TaskOut) -> String {
     let overdue = if task.overdue { " (overdue)" } else { "" };
     let Some(work) = work(task) else { return task.text.clone() + overdue };
     let at = if work.at.is_empty() { String::new() } else { format!("{}: ", work.at) };
-    let taken = work.taken().map(|taken| format!(": {taken}")).unwrap_or_default();
-    let action = work.action(work.weeks()) + &taken;
+    let mark = if task.hours.is_some() { "; " } else { ": " };
+    let further = work.further().map(|text| format!("{mark}{text}")).unwrap_or_default();
+    let action = work.action(work.weeks()) + &further;
     format!("{at}{}{overdue}", if at.is_empty() { capitalised(&action) } else { action })
 }
 

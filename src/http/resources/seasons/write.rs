@@ -12,6 +12,7 @@ use crate::garden::assumptions::{Assumed, Castings, Known};
 use crate::garden::balances::allocation::{Lot, LotSource};
 use crate::garden::balances::figures::{BalanceFigures, LotFigures};
 use crate::garden::balances::lot_analysis::of_harvest;
+use crate::garden::brews::Brew;
 use crate::garden::draws::shown_chance;
 use crate::garden::seasons::work::{Task, TaskKind, work};
 use crate::garden::seasons::{self, Chances, LotChance, Season, SeasonPlan};
@@ -22,7 +23,7 @@ use crate::http::output::quantity::{Role, View};
 use crate::http::output::skipped::with_left_out;
 use crate::http::output::{Echo, Report};
 use crate::http::present::words::day;
-use crate::http::resources::balances::{BalanceParts, Balanced, Labels, PlannedProduction, series};
+use crate::http::resources::balances::{BalanceParts, Balanced, Labels, PlannedProduction, Source, series};
 use crate::http::resources::harvests::ForecastOut;
 use crate::http::resources::{ReferenceOut, close};
 use crate::http::wire::JsonPath;
@@ -52,7 +53,7 @@ pub fn write(
     let figures = computed.plan.figures((&wanted, &stock), read.asked.as_of, view.book());
     let worm_beds = bed_list(request, (read, computed, &figures), &mut report, (context, view));
     let ledger = ledger(&labels, (read, computed, &figures), &mut report, (context, view));
-    let tasks = tasks(computed);
+    let tasks = tasks(read, computed);
     let chance_enough = computed.chances.as_ref().map(|of| share(shown_chance(of.plan.enough, of.plan.runs), view));
     let part = SeasonsPart {
         headline: with_left_out(ledger.headline(chance_enough.as_ref()), &context.skipped),
@@ -93,9 +94,10 @@ fn finish(
 }
 
 /// The work of a season.
-fn tasks(computed: &Computed<'_>) -> Vec<Task> {
+fn tasks(read: &Read, computed: &Computed<'_>) -> Vec<Task> {
     let plans = computed.production.as_ref().map(|production| production.found.plans.as_slice()).unwrap_or_default();
-    work(&computed.season, &computed.plan, plans)
+    let brews: Vec<Option<&Brew>> = read.asked.sources.iter().map(Source::brew).collect();
+    work(&computed.season, (&computed.plan, &brews), plans)
 }
 
 /// What the beds of a request are called.
@@ -111,10 +113,10 @@ fn work_list(
     (read, view): (&Read, &View<'_>),
 ) -> Vec<TaskOut> {
     let write = |task: &Task| {
-        let Remarks { note, sure, mind } = remarks(task, ledger);
+        let Remarks { note, sure, hours, mind } = remarks(task, ledger, view);
         let out = task_out(task, labels, (read, view));
         let produced = production.zip(task.feed).map(|(production, feed)| production.materials(feed, view));
-        TaskOut { note, sure, mind, materials: produced.unwrap_or_else(|| out.materials.clone()), ..out }
+        TaskOut { note, sure, hours, mind, materials: produced.unwrap_or_else(|| out.materials.clone()), ..out }
     };
     tasks.iter().map(write).collect()
 }
@@ -220,7 +222,7 @@ fn task_out(task: &Task, labels: &Labels<'_>, (read, view): (&Read, &View<'_>)) 
     let bed = task.bed.and_then(|(bed, _)| labels.beds.get(bed).cloned());
     let demand = task.demand.map(|demand| ReferenceOut::to(labels.demands, demand));
     let fed = task.bed.filter(|_| task.kind == TaskKind::LayFeed).map(|(bed, _)| read.collected(bed));
-    let role = if task.kind == TaskKind::Water { Role::Water } else { Role::Bulk };
+    let role = if matches!(task.kind, TaskKind::Water | TaskKind::UseTea) { Role::Water } else { Role::Bulk };
     let containers = |volume: Volume| {
         let mass = task.mass.filter(|_| task.kind == TaskKind::LayFeed);
         view.in_containers(Estimate::exactly(volume), mass.map(|mass: Mass| Estimate::exactly(mass)))
@@ -240,6 +242,8 @@ fn task_out(task: &Task, labels: &Labels<'_>, (read, view): (&Read, &View<'_>)) 
         demand,
         occasion: task.occasion,
         volume: task.volume.map(|volume| view.exact(role, volume)),
+        water: task.water().map(|water| view.exact(Role::Water, water)),
+        batches: task.tea.map_or(1, |tea| tea.batches),
         each_week: task.each_week().map(|volume| view.exact(role, volume)),
         mass: task.mass.map(|mass| view.exact(Role::Mass, mass)),
         depth: task.depth.map(|depth| view.exact(Role::Depth, depth)),
@@ -247,6 +251,7 @@ fn task_out(task: &Task, labels: &Labels<'_>, (read, view): (&Read, &View<'_>)) 
         sacks: task.sacks,
         note: None,
         sure: None,
+        hours: None,
         mind: None,
         by: task.by,
         in_containers: task.volume.map(containers).unwrap_or_default(),
@@ -256,13 +261,15 @@ fn task_out(task: &Task, labels: &Labels<'_>, (read, view): (&Read, &View<'_>)) 
 
 /// A short sentence without amounts: `north bed: lay leaves_loose, layer 2`.
 fn text(task: &Task, feed: Option<&str>, (bed, demand): (Option<&ReferenceOut>, Option<&ReferenceOut>)) -> String {
+    let diluted = task.water().filter(|_| task.kind == TaskKind::UseTea);
+    let kind = diluted.map_or(task.kind.text(), |_| "dilute the tea and use it");
     let what = match (task.layer, task.occasion) {
         (Some(layer), _) => {
-            let lay = feed.map_or_else(|| task.kind.text().to_owned(), |feed| format!("lay {feed}"));
+            let lay = feed.map_or_else(|| kind.to_owned(), |feed| format!("lay {feed}"));
             format!("{lay}, layer {layer}")
         }
-        (None, Some(occasion)) => format!("{}, time {occasion}", task.kind.text()),
-        (None, None) => task.kind.text().to_owned(),
+        (None, Some(occasion)) => format!("{kind}, time {occasion}"),
+        (None, None) => kind.to_owned(),
     };
     match (bed, demand) {
         (Some(bed), _) => format!("{}: {what}", bed.called("worm bed")),

@@ -70,6 +70,11 @@ impl Source {
             Self::Brew(brew) => brew.castings,
         })
     }
+
+    /// The tea that it is.
+    pub fn brew(&self) -> Option<&Brew> {
+        if let Self::Brew(brew) = self { Some(brew) } else { None }
+    }
 }
 
 /// The question as the core takes it.

@@ -1,0 +1,148 @@
+//! What kinds of work there are, and which cautions are about each.
+
+use crate::garden::cautions::Rule;
+use crate::garden::dates::weeks;
+use chrono::NaiveDate;
+
+/// What is done.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum TaskKind {
+    /// The last day to begin producing for a shortage.
+    StartProduction,
+    /// The last day to buy sacks for a shortage.
+    BuySacks,
+    /// Lay a layer of feed.
+    LayFeed,
+    /// Introduce the worms into a bed, on top of the feed that was laid that day.
+    IntroduceWorms,
+    /// Water a bed over these days.
+    Water,
+    /// All is worked through: no more feed, let it finish.
+    LetFinish,
+    /// Take the castings out and spread them to dry.
+    Harvest,
+    /// Sieve them and put them in store.
+    SieveAndStore,
+    /// Give castings to a demand.
+    Apply,
+    /// Put castings into water for a tea.
+    Brew,
+    /// Dilute a tea and use it.
+    UseTea,
+}
+
+/// The rules of cautions that are about applying castings.
+const OF_APPLYING: &[Rule] = &[
+    Rule::Handling,
+    Rule::RawManure,
+    Rule::IntervalTooShort,
+    Rule::NotIncorporated,
+    Rule::NitrateLimit,
+    Rule::ThickLayer,
+    Rule::StrongMix,
+    Rule::NitrogenTieUp,
+];
+
+/// The rules of cautions that are about using tea.
+const OF_USING_TEA: &[Rule] = &[
+    Rule::RawManure,
+    Rule::IntervalTooShort,
+    Rule::NotIncorporated,
+    Rule::NitrogenTieUp,
+    Rule::TeaAdditives,
+    Rule::TeaWater,
+    Rule::TeaSafety,
+    Rule::TeaKept,
+    Rule::TeaRounds,
+];
+
+impl TaskKind {
+    /// Every kind.
+    pub const ALL: &'static [Self] = &[
+        Self::StartProduction,
+        Self::BuySacks,
+        Self::LayFeed,
+        Self::IntroduceWorms,
+        Self::Water,
+        Self::LetFinish,
+        Self::Harvest,
+        Self::SieveAndStore,
+        Self::Apply,
+        Self::Brew,
+        Self::UseTea,
+    ];
+
+    /// The word on the wire.
+    #[must_use]
+    pub const fn as_str(self) -> &'static str {
+        self.words().0
+    }
+
+    /// What to do, in a few words.
+    #[must_use]
+    pub const fn text(self) -> &'static str {
+        self.words().1
+    }
+
+    /// The rules of cautions that are about doing this.
+    #[must_use]
+    pub const fn cautions(self) -> &'static [Rule] {
+        match self {
+            Self::StartProduction => &[
+                Rule::Shredding,
+                Rule::FeedHeat,
+                Rule::Ammonia,
+                Rule::PersistentHerbicides,
+                Rule::LeaveOut,
+                Rule::SoakWater,
+            ],
+            Self::IntroduceWorms => &[Rule::FeedHeat, Rule::Ammonia, Rule::WormsAboveCarrying],
+            Self::LayFeed => &[
+                Rule::Handling,
+                Rule::FeedHeat,
+                Rule::Ammonia,
+                Rule::PersistentHerbicides,
+                Rule::LeaveOut,
+                Rule::KitchenScraps,
+                Rule::BedFrost,
+                Rule::BedHeat,
+                Rule::DepthReached,
+                Rule::BedEmpty,
+            ],
+            Self::Harvest | Self::SieveAndStore => &[Rule::Handling],
+            Self::Apply => OF_APPLYING,
+            Self::Brew => &[
+                Rule::Handling,
+                Rule::TeaAdditives,
+                Rule::TeaWater,
+                Rule::TeaSafety,
+                Rule::TeaShortBrew,
+                Rule::TeaRounds,
+            ],
+            Self::UseTea => OF_USING_TEA,
+            Self::BuySacks | Self::Water | Self::LetFinish => &[],
+        }
+    }
+
+    /// Over how many weeks the amount of such a task is spread evenly: of watering the nearest number, else one.
+    #[must_use]
+    pub fn weeks(self, on: NaiveDate, until: Option<NaiveDate>) -> u32 {
+        until.filter(|_| self == Self::Water).map_or(1, |last| weeks(on, last))
+    }
+
+    const fn words(self) -> (&'static str, &'static str) {
+        match self {
+            Self::StartProduction => ("start_production", "latest day to start the additional production"),
+            Self::BuySacks => ("buy_sacks", "latest day to buy sacks"),
+            Self::IntroduceWorms => ("introduce_worms", "introduce the worms"),
+            Self::LayFeed => ("lay_feed", "lay feed"),
+            Self::Water => ("water", "water, in all over these days"),
+            Self::LetFinish => ("let_finish", "lay no more feed, let the bed finish"),
+            Self::Harvest => ("harvest", "take the castings out and spread them to dry"),
+            Self::SieveAndStore => ("sieve_and_store", "sieve the castings and store them"),
+            Self::Apply => ("apply", "apply castings"),
+            Self::Brew => ("brew", "brew tea"),
+            Self::UseTea => ("use_tea", "use the tea"),
+        }
+    }
+}
