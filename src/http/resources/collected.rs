@@ -55,7 +55,7 @@ const ITS_SHARE: &str = "as much of the mix as by the parts or amounts of its ma
 #[derive(Debug, Clone, Serialize, ToSchema)]
 #[schema(as = ProductionMaterial)]
 pub struct ProductionMaterialOut {
-    /// Which.
+    /// Which material it is.
     pub material: ReferenceOut,
     /// By mass, before any water is added.
     pub mass: QuantityOut,
