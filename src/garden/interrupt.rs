@@ -8,7 +8,7 @@
 use std::cell::{Cell, RefCell};
 use std::panic::{AssertUnwindSafe, catch_unwind, resume_unwind};
 
-/// Checks between two tests of the stop condition. Source: how this service works: a check is a few microseconds of work at
+/// Checks between two calls of the function that says when to end. Source: how this service works: a check is a few microseconds of work at
 /// the most, so the end comes within a millisecond.
 const CHECKS: u32 = 64;
 
