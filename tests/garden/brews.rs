@@ -129,9 +129,9 @@ fn cautions_of_tea_follow_from_what_is_in_it() {
     let plain = order(10.0, None);
     let dirty = Order { additives: true, water_source: Some(WaterSource::SurfaceWater), ..plain.clone() };
     let long = known(&[(Assumption::BrewingTime, 36.0)]);
-    // The default of 24 hours is nobody's choice, and is short; the caution is about times that were chosen.
+    // The default of 24 hours is as short as 24 hours that are given.
     let day = known(&[(Assumption::BrewingTime, 24.0)]);
-    assert_eq!(planned(&plain, &Overrides::default()).cautions, [Rule::TeaSafety]);
+    assert_eq!(planned(&plain, &Overrides::default()).cautions, [Rule::TeaSafety, Rule::TeaShortBrew]);
     assert_eq!(planned(&plain, &day).cautions, [Rule::TeaSafety, Rule::TeaShortBrew]);
     assert_eq!(planned(&plain, &long).cautions, [Rule::TeaSafety]);
     assert_eq!(planned(&dirty, &long).cautions, [Rule::TeaAdditives, Rule::TeaWater, Rule::TeaSafety]);
