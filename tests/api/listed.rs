@@ -40,6 +40,11 @@ const EXCEPTIONS: &[Exception] = &[
         because: "a limit: only above 25 castings tie nitrogen up",
     },
     Exception {
+        id: "tea.brewing_time",
+        far: || json!("216 h"),
+        because: "decides a caution, which is there for all times of its range",
+    },
+    Exception {
         id: "tea.use_within",
         far: || json!("30 h"),
         because: "decides a caution, and days on which a tea is used up",

@@ -100,7 +100,8 @@ fn what_people_read_is_what_data_hold_within_three_digits() {
             let mut found = 0;
             for (before, after) in text.match_indices(" of castings in ").map(|(at, _)| text.split_at(at)) {
                 let mut castings = exact(&brew["castings"]["volume"]);
-                if accept == "text/calendar" {
+                // Tasks of a calendar have the likely amount; its headline has the range too.
+                if accept == "text/calendar" && !before.ends_with(')') {
                     castings = [castings[0]; 3];
                 }
                 assert_same(read(before), castings, &text);

@@ -161,7 +161,7 @@ fn a_table_of_the_kitchen_garden_comes_as_csv() {
         rows[0]
     );
     assert!(rows[0].contains(",castings_bucket,"), "{}", rows[0]);
-    assert!(rows[1].starts_with(",carrot rows,4.8,10,,,,48,48,48,28.8,21.6,43.2,4,216,"), "{}", rows[1]);
+    assert!(rows[1].starts_with(",carrot rows,4.8,10,,,,48,48,48,28.8,21.6,43.2,4,4,12,216,"), "{}", rows[1]);
     assert_eq!(rows.len(), 6);
     let named = crate::support::with(&bed(), "/areas/0/name", "=HYPERLINK(\"x\")".into());
     let answer = asked(&headers, named.to_string().into_bytes());

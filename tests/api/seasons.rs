@@ -232,7 +232,9 @@ fn a_bed_may_have_a_climate_of_its_own() {
     let cold = with(&small(), "/climate/fixed", json!(8));
     let leaves = with(&small(), "/feed_supply", json!({"material": "leaves_shredded"}));
     let analysis = json!({"moisture": "38 %", "ash": "13.6 %", "nitrogen": "0.94 %", "supply": {"kind": "as_needed"}});
-    let (named, analysed) = (ok("seasons", &leaves), ok("seasons", &with(&small(), "/feed_supply", analysis)));
+    let (mut named, analysed) = (ok("seasons", &leaves), ok("seasons", &with(&small(), "/feed_supply", analysis)));
+    // The ratio of carbon to nitrogen is judged where the material is known.
+    named["assumptions"].as_array_mut().unwrap().retain(|one| one["id"] != "mix.carbon_to_nitrogen");
     for part in ["demands", "chances", "assumptions", "by_date"] {
         assert_eq!(named[part], analysed[part], "{part}");
     }

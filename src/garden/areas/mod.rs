@@ -5,7 +5,7 @@ mod ground;
 pub use ground::{Corner, Ground, Shape, turns};
 
 use crate::garden::figures::Recorder;
-use crate::garden::formulas::{Layer, PlantsInRows, Pots, RowLength, TaperedPots};
+use crate::garden::formulas::{Layer, PlantsInRows, Pots, RowLength, TaperedPots, VolumeForEach};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfArea, OfLength, OfRatio, OfVolume};
 use crate::garden::units::{Dimension, Estimate, Length, ROUNDING_TOLERANCE, Volume};
@@ -113,6 +113,12 @@ pub fn checked_volume(volume: Volume) -> Result<Volume, Refusal> {
 }
 
 impl Extent {
+    /// What each of several places alike gets of a volume for all of them. Formula: `V / k`.
+    #[expect(non_snake_case, reason = "the symbols of the formula")]
+    pub fn each(&self, V: Estimate<OfVolume>, recorder: impl Recorder) -> Option<Estimate<OfVolume>> {
+        self.alike.map(|k| recorder.figure(VolumeForEach { V, k }))
+    }
+
     /// How many plants or pots; `None` also where they are too many to be served one by one.
     #[must_use]
     pub fn pieces(&self) -> Option<u32> {

@@ -70,8 +70,8 @@ impl Task {
     /// Water to brew a tea with, or to add to it before use.
     #[must_use]
     pub fn water(&self) -> Option<Volume> {
-        let of = |tea: DayOfBrew| if self.kind == TaskKind::Brew { tea.water } else { tea.dilution_water };
-        self.tea.map(of).filter(|water| water.litres() > 0.0)
+        let water = |tea: DayOfBrew| if self.kind == TaskKind::Brew { tea.water } else { tea.dilution_water };
+        self.tea.map(water).filter(|water| water.litres() > 0.0)
     }
 
     /// The hour of a tea's first batch: when it is started, or when it is ready.

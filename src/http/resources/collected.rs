@@ -104,19 +104,20 @@ impl CollectedFeed {
             in_containers: view.in_containers(volume, Some(m.only(End::Likely))),
         })
     }
+
     /// What to take of each material for so much of a mix, as moist as it is fed; nothing for other feed.
     pub fn materials(&self, m: Estimate<OfMass>, view: &View<'_>) -> Vec<ProductionMaterialOut> {
-        let (it, likely) = (view.book(), m.only(End::Likely));
-        let of = |mixed: &Mixed| {
+        let (book, likely) = (view.book(), m.only(End::Likely));
+        let split = |mixed: &Mixed| {
             let times = likely.kilograms() / mixed.mass.kilograms();
             let each = mixed.materials.iter().map(|(material, part)| {
-                let mass = it.by_rule(ITS_SHARE, &[likely.node()], part.mass.likely().times(times).into());
-                let volume = it.by_rule(ITS_SHARE, &[likely.node()], part.volume.likely().times(times).into());
+                let mass = book.by_rule(ITS_SHARE, &[likely.node()], part.mass.likely().times(times).into());
+                let volume = book.by_rule(ITS_SHARE, &[likely.node()], part.volume.likely().times(times).into());
                 ProductionMaterialOut::of(material.clone(), (mass, volume), view)
             });
             each.collect()
         };
-        self.mixed.as_ref().map(of).unwrap_or_default()
+        self.mixed.as_ref().map(split).unwrap_or_default()
     }
 
     /// The same for one of many layers or weeks.

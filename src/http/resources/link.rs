@@ -187,8 +187,7 @@ macro_rules! link {
     ($name:ident, $tag:literal, $path:literal, $question:ty, $answer:ty, [$($media:literal),*]; $about:literal) => {
         #[doc = $about]
         #[doc = ""]
-        #[doc = "As the POST, with the request in the address: for links, spreadsheets and calendars. Whoever has the"]
-        #[doc = "address has the request. Pointers of errors point into the decoded request."]
+        #[doc = "As the POST, for links: whoever has the address has the request. Pointers of errors are into the decoded request."]
         #[utoipa::path(
             tag = $tag,
             params(LinkParams, OptionParams),

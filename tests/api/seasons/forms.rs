@@ -66,7 +66,11 @@ fn the_tables_hold_what_the_answer_holds() {
             [&row["on"], &row["kind"], &row["text"]].map(String::as_str),
             ["on", "kind", "text"].map(|n| task[n].as_str().unwrap())
         );
-        let amount = if task["kind"] == "water" { "water_L" } else { "volume_L" };
+        let amount = match task["kind"].as_str() {
+            Some("water") => "water_L",
+            Some("use_tea") => "tea_L",
+            _ => "volume_L",
+        };
         assert_eq!(row[amount], text(&task["volume"]["value"]), "{row:?}");
         assert_eq!(row["mass_kg"], text(&task["mass"]["value"]));
         assert_eq!(row["worm_bed_id"], text(&task["worm_bed"]["id"]));

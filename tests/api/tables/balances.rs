@@ -30,7 +30,7 @@ fn the_worked_table_says_who_gets_what() {
     assert_eq!(column(&table, "share_allocated_%")[3], "47.3479167");
     assert_eq!(column(&table, "allocations")[3], "22.727 L from cured bin on 2027-04-05");
     let header = table.lines().next().unwrap();
-    let added = "needed_L,allocated_L,shortfall_L,share_allocated_%,share_supplied_%,allocations,remaining_L,expired_L,cautions,assumed,cautions_of_request";
+    let added = "needed_L,allocated_L,shortfall_L,share_allocated_%,would_have_been_allocated_L,share_supplied_%,allocations,incorporate_by,remaining_L,expired_L,cautions,assumed,cautions_of_request";
     assert!(header.ends_with(added), "{header}");
     assert_eq!(answered("balances", "", table.as_str()), table);
     crate::demo_data::assert_kept("tables/balances.csv", &table);

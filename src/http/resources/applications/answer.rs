@@ -9,7 +9,7 @@ use crate::garden::applications::repeats::{InYear, Repeated};
 use crate::garden::applications::{Carried, Dressing, Nutrients};
 use crate::garden::cautions::Rule;
 use crate::garden::figures::Recorder;
-use crate::garden::formulas::{TotalMass, TotalVolume, VolumeForEach};
+use crate::garden::formulas::{TotalMass, TotalVolume};
 use crate::http::input::RequestContext;
 use crate::http::input::bounded::echoed;
 use crate::http::input::rate::RateInput;
@@ -148,8 +148,8 @@ impl AreaOut {
             count: extent.alike.map(CountOut::new),
             castings: CastingsOut::new(view, carried.volume, carried.mass),
             castings_each: extent
-                .alike
-                .map(|k| view.estimate(Role::Bulk, view.book().figure(VolumeForEach { V: solved.carried.volume, k }))),
+                .each(solved.carried.volume, view.book())
+                .map(|volume| view.estimate(Role::Bulk, volume)),
             each_time: area.repeated.as_ref().map(|it| Box::new(EachTimeOut::new(it, &solved.carried, view))),
             times_in_a_year: times_in_a_year(area),
             rates: solved.rates.iter().map(|rate| RateOut::new(rate, view)).collect(),

@@ -86,14 +86,14 @@ pub(super) fn read(
     let mixed = FixedMix::of(&ingredients, known, context.book());
     let mixed = context.keep(list, mixed.map_err(|refusal| Refusal { field: None, ..refusal }))?;
     let all = mixed.mix.dry.only(End::Likely);
-    let of = of(parts, &mixed);
-    let name = Some(names(parts, &of));
+    let shares = shares(parts, &mixed);
+    let name = Some(names(parts, &shares));
     let analysis = Analysis::of_mix(mixed, own);
-    Some(Analysis { all: have_amounts.then_some(all), name, mixed: Some(of), ..analysis })
+    Some(Analysis { all: have_amounts.then_some(all), name, mixed: Some(shares), ..analysis })
 }
 
 /// What a feed is mixed of.
-fn of(parts: &FeedParts, mixed: &FixedMix) -> Mixed {
+fn shares(parts: &FeedParts, mixed: &FixedMix) -> Mixed {
     let is_given = |part: &FeedPartRequest| part.parts.is_some() || part.amount.is_some();
     let label = |(index, part): (usize, &FeedPartRequest)| {
         let name = echoed(part.name.as_ref()).or_else(|| part.material.clone());
@@ -108,12 +108,12 @@ fn of(parts: &FeedParts, mixed: &FixedMix) -> Mixed {
 }
 
 /// What the materials of a mix are called: `leaves_shredded, grass_clippings`; of many the first.
-fn names(parts: &FeedParts, of: &Mixed) -> String {
-    let named = of.materials.iter().take(MOST_NAMED);
+fn names(parts: &FeedParts, mixed: &Mixed) -> String {
+    let named = mixed.materials.iter().take(MOST_NAMED);
     let named: Vec<String> = named.map(|(material, _)| material.called("material")).collect();
     let more = parts.len().saturating_sub(MOST_NAMED);
     let more = if more > 0 { format!(" and {more} more") } else { String::new() };
-    let equal = if of.is_assumed { "equal volumes of " } else { "" };
+    let equal = if mixed.is_assumed { "equal volumes of " } else { "" };
     format!("a mix of {equal}{}{more}", named.join(", "))
 }
 
