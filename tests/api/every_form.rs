@@ -21,6 +21,8 @@ fn a_balance_says_in_each_form_from_when_to_harvest_after_raw_manure() {
         let [_, below] = text.split("Raw manure before harvest").collect::<Vec<_>>()[..] else { panic!("{text}") };
         assert!(below.contains("work in; harvest from 18 Jul 2027"), "{text}");
         assert!(below.contains("work raw manure in by 13 May 2027 for the first crop harvest"), "{text}");
+        // The others get castings that were composted hot first.
+        assert!(!text.contains("by 5 Jan 2027"), "{text}");
     }
     let table = form("balances", "text/csv", &body);
     let first = &rows(table.text(), b',')[0];

@@ -39,7 +39,7 @@ fn rules(answer: &Value) -> Vec<&str> {
 /// Fresh manure heats and smells: wherever worms are put in, the two days and the two signs of `POST /v1/feeds` stand with it.
 #[test]
 fn worms_wait_for_fresh_feed_in_every_form() {
-    let wait = "ay the first feed 2 days before, or wait 2 days with the worms.";
+    let wait = "ay the first feed 2 days before the worms come, or wait 2 days with the worms.";
     let (si, us) = ("If the middle stays below 30 C (86 F) and does not smell of ammonia", "86 F (30 C)");
     for feed in ["layer_manure_fresh", "layer_manure_dry", "grass_clippings", "leaves_loose"] {
         let is_fresh = feed != "leaves_loose";

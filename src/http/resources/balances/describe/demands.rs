@@ -153,8 +153,11 @@ fn reported(demand: &DemandOut, year: Option<i32>) -> Vec<String> {
     list
 }
 
-fn incorporate(demand: &DemandOut) -> Option<String> {
-    demand.incorporate_by.map(|by| format!("work raw manure in by {} for the first crop harvest", day(by)))
+/// By when its castings are to be worked in, where any of them count as raw manure.
+pub fn incorporate(demand: &DemandOut) -> Option<String> {
+    let is_raw = demand.allocations.iter().any(|of| of.interval_in_words(day).is_some());
+    let by = demand.incorporate_by.filter(|_| is_raw)?;
+    Some(format!("work raw manure in by {} for the first crop harvest", day(by)))
 }
 
 /// What the interval after raw manure asks of each demand that gets such castings.

@@ -1,6 +1,7 @@
 //! Labels to cut out for lots, and for what gets castings.
 
 use super::Account;
+use super::demands::incorporate;
 use crate::http::output::QuantityOut;
 use crate::http::present::words::{containers, day, days, name_of, shown};
 use crate::http::present::{Label, Part};
@@ -38,11 +39,10 @@ fn of_demand((index, demand): (usize, &DemandOut)) -> Label {
     let mut on: Vec<NaiveDate> = demand.allocations.iter().filter_map(|of| of.on).collect();
     on.sort_unstable();
     let on = on.first().zip(on.last()).map(|(first, last)| format!("on {}", days(*first, *last)));
-    let incorporate = demand.incorporate_by.map(|by| format!("work raw manure in by {}", day(by)));
     let mut intervals: Vec<String> = demand.allocations.iter().filter_map(|of| of.interval_in_words(day)).collect();
     intervals.dedup();
     let lines = castings(&demand.allocated, &demand.in_containers).chain(on);
-    Label { name: demand.called(index), lines: lines.chain(incorporate).chain(intervals).collect() }
+    Label { name: demand.called(index), lines: lines.chain(incorporate(demand)).chain(intervals).collect() }
 }
 
 /// The amount, and how many of the caller's containers that is.
