@@ -143,7 +143,7 @@ fn description() -> String {
          send on) have the types of requests. What is to go has the headers `Deprecation` and `Sunset` for twelve months first.\n\n\
          **Headers.** Every answer has `X-Request-Id`: the id that was sent in this header if it is short and plain, else a new one; a problem \
          repeats it as `request_id`. Lists, pages and questions in an address (`GET /v1/seasons?request=`) have an `ETag`, and answer 304 to `If-None-Match` while it holds. \
-         503 has `Retry-After`, 405 `Allow`, 401 `WWW-Authenticate`.\n\n\
+         503 has `Retry-After`, 405 `Allow`, 401 `WWW-Authenticate`. In lists of CSV columns `…_low` and `…_high` are the bounds of the column before.\n\n\
          **Errors** are reported all at once, in the order of the request. The codes are:\n\n",
     );
     for code in ErrorCode::ALL {

@@ -39,7 +39,7 @@ fn rules(answer: &Value) -> Vec<&str> {
 /// Fresh manure heats and smells: wherever worms are put in, the two days and the two signs of `POST /v1/feeds` stand with it.
 #[test]
 fn worms_wait_for_fresh_feed_in_every_form() {
-    let wait = "ay the first feed 2 days before the worms come, or wait 2 days with the worms.";
+    let wait = "ay the first feed 2 days earlier, or introduce the worms 2 days later.";
     let (si, us) = ("If the middle stays below 30 C (86 F) and does not smell of ammonia", "86 F (30 C)");
     for feed in ["layer_manure_fresh", "layer_manure_dry", "grass_clippings", "leaves_loose"] {
         let is_fresh = feed != "leaves_loose";
@@ -69,6 +69,19 @@ fn worms_wait_for_fresh_feed_in_every_form() {
     // Fed a little each week, too.
     let weekly = json!({"start_on": "2027-04-01", "climate": "18 C", "feed_supply": {"material": "kitchen_scraps", "each_week": "10 kg"}});
     READ.into_iter().for_each(|accept| assert!(words("worm-beds", accept, &weekly).contains(wait), "{accept}"));
+}
+
+/// Every layer of a mix of many materials would make an answer too long.
+#[test]
+fn a_mix_of_many_materials_is_split_in_all_only() {
+    for (count, is_split) in [(10, true), (11, false)] {
+        let materials: Vec<Value> =
+            (0..count).map(|i| json!({"id": format!("m{i}"), "material": "leaves_loose"})).collect();
+        let [(question, body), ..] = beds(&json!({"materials": materials}));
+        let answer = ok(question, &body);
+        assert_eq!(answer["layers"][0].get("materials").is_some(), is_split, "{count}");
+        assert_eq!(answer["feed"]["eaten"]["materials"].as_array().unwrap().len(), count);
+    }
 }
 
 /// Loose leaves of 75 kg/m3 and horse manure of 818: three buckets of one to one of the other are 225 to 818 by mass.

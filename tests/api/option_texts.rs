@@ -53,9 +53,9 @@ fn an_option_that_comes_late_says_who_gets_more_before() {
     let work = ok("seasons", &even)["work"].clone();
     let tasks = work.as_array().unwrap();
     let apply = tasks.iter().find(|task| task["text"] == "lettuce: apply castings").unwrap();
-    assert_eq!(apply["note"], "of the 20 L needed, 10 L are missing; all it needs, if you buy sacks");
+    assert_eq!(apply["note"], "of the 20 L of castings needed, 10 L are missing; all it needs, if you buy sacks");
     let apply = tasks.iter().find(|task| task["text"] == "onions: apply castings").unwrap();
-    assert_eq!(apply["note"], "of the 20 L needed, 10 L are missing; it waits, if you buy sacks");
+    assert_eq!(apply["note"], "of the 20 L of castings needed, 10 L are missing; it waits, if you buy sacks");
     for text in for_people("seasons", &with(&even, "/as_of", json!("2027-03-01"))) {
         assert!(text.contains("all it needs, if you buy sacks") && text.contains("it waits, if you buy"), "{text}");
     }

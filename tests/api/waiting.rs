@@ -368,3 +368,17 @@ fn long_exchanges_serve_everybody() {
         assert_eq!(answer["total"]["remaining"]["value"], 0, "{length}");
     }
 }
+
+/// Three rounds of 36 h, used within 4 h, are 112 h: the last tea comes into the soil up to 5 days after 1 March, and 120 days after that is
+/// 4 July. In one round it is 40 h: 2 days, 1 July.
+#[test]
+fn a_tea_without_times_waits_for_the_last_of_its_rounds() {
+    for (capacity, earliest) in [("10 L", "2027-07-04"), ("30 L", "2027-07-01")] {
+        let brew = json!({"water": "30 L", "castings_to_water": "1:10", "brewer": {"capacity": capacity}, "brewing_time": "36 h"});
+        let crop = json!({"first_crop_harvest": "2027-12-01", "edible_part": "touches_soil", "incorporated": true});
+        let body = json!({"stock": [{"amount": "100 L", "manure": {"kind": "untreated"}}],
+            "demands": [{"on": "2027-03-01", "brew": brew, "crop": crop}]});
+        let allocation = &ok("balances", &body)["demands"][0]["allocations"][0];
+        assert_eq!(allocation["earliest_crop_harvest"], earliest, "{allocation}");
+    }
+}

@@ -21,7 +21,7 @@ pub struct Grown {
 
 /// Answers "how many days after its castings are drawn is this tea used up?" for each part of it
 /// ([`super::parts_of_brew`]): from the day on which a batch starts to the day of its use-by, the latest of the batches that start on
-/// one day. Without times: brewing time + use within, in days, rounded up, since it may start late in the day.
+/// one day. Without times: that of all rounds, in days, rounded up, since it may start late in the day ([`Brew::longest`]).
 #[must_use]
 pub fn days_to_use_up(brew: &Brew) -> Vec<u64> {
     let days = |batch: &&Batch| {

@@ -1,13 +1,11 @@
 //! The batches of a tea that start on one day: what goes into them, when they are ready, and by when they are used up.
 
 use super::{Batch, Brew, Times};
+use crate::garden::formulas::DAY;
 use crate::garden::units::quantity::OfVolume;
 use crate::garden::units::{Duration, Estimate, ROUNDING_TOLERANCE, Volume, whole};
 use chrono::{Days, NaiveDate, TimeDelta};
 use std::collections::BTreeMap;
-
-/// Hours in a day. Source: exact by definition.
-const DAY_HOURS: f64 = 24.0;
 
 impl Brew {
     /// Its batches by the day on which they start, in order of the days; all together where they have no times.
@@ -20,10 +18,12 @@ impl Brew {
         days
     }
 
-    /// The days, rounded up, within which a tea without times is used up that fills its vessels so many times: it may start late in the day.
+    /// The days, rounded up, within which a tea without times is used up, of whose rounds this share is brewed: it may start late in the day.
     #[must_use]
-    pub fn longest(&self, rounds: f64) -> u64 {
-        days((rounds * self.brewing_time.hours() + self.use_within.hours()) / DAY_HOURS, f64::ceil)
+    pub fn longest(&self, share: f64) -> u64 {
+        let rounds = (self.rounds.likely().number() * share).ceil().max(1.0);
+        let brewing = rounds * self.brewing_time.hours() + (rounds - 1.0) * self.turnaround.hours();
+        days((brewing + self.use_within.hours()) / DAY, f64::ceil)
     }
 }
 
@@ -60,14 +60,14 @@ pub struct DayOfBrew {
 }
 
 impl DayOfBrew {
-    /// The batches that this share of the castings of a day makes, where they start on this day: that of the brew, or a later one where it
-    /// repeats.
+    /// The batches that a part of the castings of a day makes, from one share of them to another, where they start on this day: that of the
+    /// brew, or a later one where it repeats or its castings come on several days.
     #[must_use]
-    pub fn of(brew: &Brew, batches: &[&Batch], (start_on, share): (NaiveDate, f64)) -> Self {
-        let count = batches.len();
-        let made =
-            batches.iter().zip(0_u64..).filter(|(_, i)| whole(*i) < share * count_of(count) - ROUNDING_TOLERANCE);
+    pub fn of(brew: &Brew, batches: &[&Batch], (start_on, [from, to]): (NaiveDate, [f64; 2])) -> Self {
+        let before = |share: f64, i: u64| whole(i) < share * count_of(batches.len()) - ROUNDING_TOLERANCE;
+        let made = batches.iter().zip(0_u64..).filter(|(_, i)| before(to, *i) && !before(from, *i));
         let made: Vec<&Batch> = made.map(|(batch, _)| *batch).collect();
+        let share = to - from;
         let sum = |of: fn(&Batch) -> Estimate<OfVolume>| {
             let litres: f64 = batches.iter().map(|batch| of(batch).likely().litres()).sum();
             Volume::from_litres(litres * share)
@@ -75,8 +75,8 @@ impl DayOfBrew {
         let times = |batch: Option<&&Batch>| batch?.times?.moved_to(start_on);
         let times = times(made.first()).zip(times(made.last())).map(|(first, last)| [first, last]);
         let later = |days| start_on.checked_add_days(Days::new(days)).unwrap_or(start_on);
-        let longest = brew.longest((brew.rounds.likely().number() * share).ceil());
-        let earliest = days(brew.brewing_time.hours() / DAY_HOURS, f64::floor);
+        let longest = brew.longest(share);
+        let earliest = days(brew.brewing_time.hours() / DAY, f64::floor);
         Self {
             start_on,
             batches: u64::try_from(made.len()).unwrap_or(1).max(1),

@@ -128,6 +128,8 @@ pub struct Brew {
     pub brewing_time: Duration,
     /// How soon it is used.
     pub use_within: Duration,
+    /// From the end of a batch to the start of the next one in the same vessel.
+    pub turnaround: Duration,
     /// The batches in order of their start.
     pub batches: Vec<Batch>,
     /// How many times the brewers are filled one after another.
@@ -175,6 +177,7 @@ pub fn plan(order: &Order, known: Known<'_>, recorder: impl Recorder) -> Result<
         mass,
         brewing_time: brewing.likely(),
         use_within: keeps.likely(),
+        turnaround: order.brewer.map_or(Duration::from_hours(0.0), |brewer| brewer.turnaround),
         batches,
         rounds: split.rounds,
         stronger,

@@ -149,7 +149,7 @@ pub fn before_worms(cautions: &[&str], us_first: bool) -> Option<String> {
     let days = WAIT_FOR_HEAT_DAYS;
     is_fresh.then(|| {
         let check = StepKind::IntroduceWorms.text(us_first);
-        format!("Lay the first feed {days} days before the worms come, or wait {days} days with the worms. {check}")
+        format!("Lay the first feed {days} days earlier, or introduce the worms {days} days later. {check}")
     })
 }
 

@@ -63,15 +63,15 @@ fn held(by: CountedBy, castings: &CastingsDrawn, run: &Run<'_>) -> f64 {
     }
 }
 
-/// The castings of the lot that a draw is from, where it knows better how much of what is counted they hold.
+/// The castings of the lot that an allotment is from, where it knows better how much of what is counted they hold.
 pub(super) fn own_castings<'a>(
-    draw: &Allocated,
+    allotment: &Allocated,
     by: CountedBy,
     (season, plan): (&'a Season<'_>, &SeasonPlan),
 ) -> Result<Option<(Castings, Known<'a>)>, Refusal> {
     let known_with = |item| Known { request: season.request, item };
     let counts = |own: &Overrides, castings: &Castings| own.iter().any(|(which, _)| by.depends_on(which, castings));
-    match draw.source {
+    match allotment.source {
         LotSource::Stock(place) => {
             let own = season.stock.get(place).map(|(_, amount)| &amount.overrides).filter(|own| !own.is_empty());
             let Some(own) = own else { return Ok(None) };

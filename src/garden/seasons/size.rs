@@ -34,7 +34,8 @@ impl SeasonPlan {
         let asked: usize =
             season.requirements.iter().map(|(requirement, amount)| requirement.parts.len() * weight(amount)).sum();
         let counted = season.requirements.iter().zip(&self.balance.demands).filter(|((_, of), _)| of.is_counted());
-        let lots_of = |served: &Served| served.allocations.iter().map(|draw| draw.lot).collect::<BTreeSet<_>>().len();
+        let lots_of =
+            |served: &Served| served.allocations.iter().map(|allotment| allotment.lot).collect::<BTreeSet<_>>().len();
         let of_lots: usize = counted.map(|(_, served)| lots_of(served)).sum();
         let stock: usize = season.stock.iter().map(|(_, amount)| weight(amount)).sum();
         let expire = self.lots.iter().filter(|lot| lot.window.last.is_some()).count();

@@ -132,7 +132,7 @@ pub fn work(
     };
     tasks.extend(plan.balance.sacks.iter().map(buy));
     tasks.sort_by_key(|task| {
-        // What is brewed and used on one day stands in order of its hours, and what is ready then goes before what is begun.
+        // What is brewed and used on one day is in the order of its hours; what is ready is used before the next is started.
         let (kind, at) = (task.kind.min(TaskKind::Brew), task.at());
         let place = (task.bed, task.layer, task.demand, task.occasion);
         (task.on, kind, place, at, at.map(|_| Reverse(task.kind)), task.kind)
@@ -148,13 +148,15 @@ fn of_demand(
     mut done: impl FnMut(Task),
 ) {
     let mut days: BTreeMap<(NaiveDate, usize), Millilitres> = BTreeMap::new();
-    for draw in &served.allocations {
-        // What may be taken on any day is due on the demand's last, or on the last of the season.
-        let last = asked.parts.get(draw.part).and_then(|part| part.window.last);
-        let sum = days.entry((draw.on.or(last).unwrap_or(until), draw.part)).or_default();
-        *sum = crate::garden::balances::add(*sum, draw.amount);
+    for allotment in &served.allocations {
+        // What may be taken on any day is needed on the demand's last, or on the last of the season.
+        let last = asked.parts.get(allotment.part).and_then(|part| part.window.last);
+        let sum = days.entry((allotment.on.or(last).unwrap_or(until), allotment.part)).or_default();
+        *sum = crate::garden::balances::add(*sum, allotment.amount);
     }
     let by_day: Vec<Vec<&Batch>> = brew.map(|brew| brew.by_day().into_values().collect()).unwrap_or_default();
+    // The share of each part whose castings came on days before.
+    let mut made: BTreeMap<usize, f64> = BTreeMap::new();
     for ((on, place), amount) in days {
         let Some(part) = asked.parts.get(place) else { continue };
         let (occasion, volume) = (Some(part.occasion).filter(|time| *time > 0), Some(amount.volume()));
@@ -164,8 +166,9 @@ fn of_demand(
             done(Task { occasion, volume, ..Task::new(on, TaskKind::Apply) });
             continue;
         };
-        let share = amount.volume().litres() / part.amount.volume().litres();
-        let day = DayOfBrew::of(brew, batches, (on, share));
+        let made = made.entry(place).or_default();
+        let from = std::mem::replace(made, *made + amount.volume().litres() / part.amount.volume().litres());
+        let day = DayOfBrew::of(brew, batches, (on, [from, *made]));
         let tea = Some(day);
         done(Task { occasion, volume, tea, ..Task::new(on, TaskKind::Brew) });
         let until = Some(day.use_by).filter(|last| *last != day.ready_on);

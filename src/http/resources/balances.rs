@@ -99,7 +99,7 @@ impl Question for Balances {
 /// the later last day, then the later in the list); then the stock is shared again. In the end those dropped come back, by
 /// priority and list order, if nobody then falls below its minimum; for a demand that stays dropped, castings it
 /// could use may stay unused. Ties: stock that expires first goes first, then what was ready first, then list order;
-/// a draw is on the first day both allow; a leftover millilitre goes by largest remainder, then list order. A tea
+/// an allocation is on the first day both allow; a leftover millilitre goes by largest remainder, then list order. A tea
 /// whose batches start on several days counts as one demand for each of these days, and a demand with `repeat` as one for each time; its
 /// `minimum` and its `whole_portions` are about each time.
 ///

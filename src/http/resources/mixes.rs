@@ -2,6 +2,7 @@
 
 use super::calendar::measured;
 use super::collected::{ProductionMaterialOut, materials_in_words};
+use crate::http::output::Number;
 use crate::http::present::words::{all_of, containers, shown};
 use crate::http::present::{Description, Part};
 
@@ -16,11 +17,11 @@ pub fn taken_each(heading: &str, lines: impl Iterator<Item = (String, String)>, 
 }
 
 impl ProductionMaterialOut {
-    /// What to take of each with its exact amount: `2840.5 L of leaves`.
+    /// What to take of each with its exact amount, for data: `2840.5 L of leaves`.
     #[must_use]
-    pub fn all_exactly(materials: &[Self]) -> String {
-        let one = |of: &Self| format!("{} {} of {}", of.volume.value, of.volume.unit, of.material.called("material"));
-        Self::taken(materials).map(one).collect::<Vec<_>>().join("; ")
+    pub fn all_exactly(materials: &[Self]) -> Vec<(Number, String)> {
+        let one = |of: &Self| (of.volume.value, format!("{} of {}", of.volume.unit, of.material.called("material")));
+        Self::taken(materials).map(one).collect()
     }
 
     /// What it is called for readers.

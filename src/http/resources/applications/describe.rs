@@ -66,7 +66,7 @@ fn areas(answer: &ApplicationsAnswer) -> Table {
             ("where", "total".into()),
             ("castings", (&total.castings.volume).into()),
             ("by mass", (&total.castings.mass).into()),
-            ("in measures", (&total.castings.in_containers).into()),
+            ("in containers", (&total.castings.in_containers).into()),
             ("N", all),
             ("available\nN", available),
         ])
@@ -115,7 +115,8 @@ fn extent(area: &AreaOut) -> Vec<String> {
     list.extend(area.mix.as_ref().map(|mix| format!("{} of mix", shown(mix))));
     list.extend(area.depth.as_ref().map(|depth| format!("{} deep", shown(depth))));
     let each = area.count.zip(area.castings_each.as_ref());
-    list.extend(each.map(|(count, each)| format!("{} places, {} each", count.get(), shown(each))));
+    let time = if area.each_time.is_some() { ", each time" } else { "" };
+    list.extend(each.map(|(count, each)| format!("{} places, {} each{time}", count.get(), shown(each))));
     for (kind, words) in [("volume_per_length", ""), ("per_plant", " for each"), ("share_of_mix", " of the mix")] {
         list.extend(made(area, kind).map(|amount| format!("{}{words}", shown(amount))));
     }

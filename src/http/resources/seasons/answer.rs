@@ -258,12 +258,12 @@ pub struct TaskOut {
     pub depth: Option<QuantityOut>,
     /// What to collect for a layer of feed.
     pub collect: Option<CollectOut>,
-    /// What to take of each material of a mix.
+    /// What to take of each material, for a mix of at most 10.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub materials: Vec<ProductionMaterialOut>,
     /// How many sacks.
     pub sacks: Option<u64>,
-    /// A remark: hours of a tea, an interval after raw manure, how sure a start is, or what the task replaces.
+    /// A remark: hours of a tea, an interval after raw manure, what is missing, what to wait for, how sure a start is, what the task replaces.
     pub note: Option<String>,
     /// How sure a start is, which stands in its title.
     #[serde(skip)]

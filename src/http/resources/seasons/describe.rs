@@ -231,7 +231,9 @@ fn work(answer: &SeasonsAnswer) -> Table {
 
 /// What a task is for readers: `mill: lay a mix of leaves (loose), manure, layer 1: take 17 kg (226 L) of leaves (loose) and …`
 fn in_words(task: &TaskOut) -> String {
-    let taken = super::calendar::work(task).and_then(|work| work.further());
+    // The hours of a tea stand in the note.
+    let work = super::calendar::work(task).filter(|work| work.hours.is_none());
+    let taken = work.and_then(|work| work.further());
     let taken = taken.map(|taken| format!(": {taken}")).unwrap_or_default();
     let overdue = if task.overdue { " (overdue)" } else { "" };
     materials_in_words(&task.text) + &taken + overdue

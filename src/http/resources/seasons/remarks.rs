@@ -22,14 +22,15 @@ pub struct Remarks {
     pub mind: Option<String>,
 }
 
-/// The remarks on a task of a season with this balance.
-pub fn remarks(task: &Task, balance: &BalanceParts, view: &View<'_>) -> Remarks {
+/// The remarks on a task of a season with this balance; the first of a demand, or of a time of it, says what is missing.
+pub fn remarks(task: &Task, is_first: bool, (balance, view): (&BalanceParts, &View<'_>)) -> Remarks {
     let sure = if task.sure { "for a chance of 90 %" } else { "at the likely values" };
     let sure = Some(sure).filter(|_| task.kind == TaskKind::StartProduction);
     let demand = task.demand.and_then(|demand| balance.demands.get(demand));
     let of_option = before(task, &balance.shortfall_options.options);
     let hours = task.tea.map(|tea| hours(task, &tea, view));
-    let mind = joined(of_kind(task, demand).into_iter().chain(of_option));
+    let missing = demand.filter(|_| is_first).and_then(|demand| missing(task, demand));
+    let mind = joined(of_kind(task, demand).into_iter().chain(missing).chain(of_option));
     let before = sure.map(str::to_owned).into_iter().chain(hours.clone());
     Remarks { note: joined(before.chain(mind.clone())), sure, hours, mind }
 }
@@ -70,10 +71,8 @@ fn of_kind(task: &Task, demand: Option<&DemandOut>) -> Option<String> {
             let on_day = allocations.filter(|allotment| allotment.on.is_none_or(|on| on == drawn_on));
             let mut intervals: Vec<String> = on_day.filter_map(|of| of.interval_in_words(day)).collect();
             intervals.dedup();
-            let missing = demand.filter(|_| task.kind == TaskKind::Apply).and_then(|demand| missing(task, demand));
-            joined(intervals.into_iter().chain(missing))
+            joined(intervals.into_iter())
         }
-        TaskKind::Brew => missing(task, demand?),
         TaskKind::BuySacks => Some("instead of additional production or later supply".to_owned()),
         _ => None,
     }
@@ -83,7 +82,8 @@ fn of_kind(task: &Task, demand: Option<&DemandOut>) -> Option<String> {
 fn missing(task: &Task, demand: &DemandOut) -> Option<String> {
     let time = demand.occasions.iter().find(|time| Some(time.occasion) == task.occasion);
     let (needed, shortfall) = time.map_or((&demand.needed, &demand.shortfall), |time| (&time.needed, &time.shortfall));
-    let missing = || format!("of the {} needed, {} are missing", shown(needed), shown_beside(shortfall, needed));
+    let missing =
+        || format!("of the {} of castings needed, {} are missing", shown(needed), shown_beside(shortfall, needed));
     (shortfall.value.get() > 0.0).then(missing)
 }
 

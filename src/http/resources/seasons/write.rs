@@ -28,6 +28,7 @@ use crate::http::resources::harvests::ForecastOut;
 use crate::http::resources::{ReferenceOut, close};
 use crate::http::wire::JsonPath;
 use chrono::NaiveDate;
+use std::collections::BTreeSet;
 
 /// What the core made of a season.
 pub struct Computed<'a> {
@@ -112,8 +113,10 @@ fn work_list(
     (labels, ledger, production): (&Labels<'_>, &BalanceParts, Option<&PlannedProduction>),
     (read, view): (&Read, &View<'_>),
 ) -> Vec<TaskOut> {
+    let mut seen = BTreeSet::new();
     let write = |task: &Task| {
-        let Remarks { note, sure, hours, mind } = remarks(task, ledger, view);
+        let is_first = task.demand.is_some_and(|demand| seen.insert((demand, task.occasion)));
+        let Remarks { note, sure, hours, mind } = remarks(task, is_first, (ledger, view));
         let out = task_out(task, labels, (read, view));
         let produced = production.zip(task.feed).map(|(production, feed)| production.materials(feed, view));
         TaskOut { note, sure, hours, mind, materials: produced.unwrap_or_else(|| out.materials.clone()), ..out }

@@ -216,7 +216,7 @@ pub struct WeekOut {
     /// The same in your containers.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub feed_in_containers: Vec<QuantityOut>,
-    /// What to take of each material of a mix.
+    /// What to take of each material, for a mix of at most 10.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub materials: Vec<ProductionMaterialOut>,
     /// Feed that has come and is not eaten at the end of the week, in store or in the bed, as moist as it is fed.

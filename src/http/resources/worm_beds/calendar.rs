@@ -69,7 +69,7 @@ fn feeding(answer: &WormBedsAnswer, weeks: &[WeekOut], (id, mind): (String, &[St
         details.push(if weeks.len() > 1 { format!("{}, {}", line(first), line(last)) } else { line(first) });
     }
     let taken = middle.map(|week| ProductionMaterialOut::all_by_mass(&week.materials)).unwrap_or_default();
-    details.extend((!taken.is_empty()).then(|| format!("Take {taken}{often}")));
+    details.extend((!taken.is_empty()).then(|| format!("Take {each}{taken}{often}")));
     details.extend(mind.iter().cloned());
     Task {
         id,

@@ -118,7 +118,7 @@ fn in_all(answer: &WormBedsAnswer) -> String {
 fn mixed(answer: &WormBedsAnswer) -> Option<Part> {
     let taken = ProductionMaterialOut::all_by_mass(&answer.feed.eaten.materials);
     let assumed = if answer.is_mix_assumed { " No parts are given, so equal volumes are assumed." } else { "" };
-    let text = format!("Of each material of the mix it takes in all: {taken}.{assumed}");
+    let text = format!("In all, take for the mix: {taken}.{assumed}");
     (!taken.is_empty()).then_some(Part::Paragraph { stressed: String::new(), text })
 }
 

@@ -129,14 +129,13 @@ pub fn allocations(demand: &DemandOut) -> Vec<(Number, String)> {
     demand.allocations.iter().map(one).collect()
 }
 
-/// From which lots and when, at what rate, and what else there is to it: for readers.
+/// From which lots and when, and why it is not more: for readers, who find below what raw manure asks for ([`intervals`]).
 fn reported(demand: &DemandOut, year: Option<i32>) -> Vec<String> {
     let from = |of: &AllocationOut| {
         let amount = shown(&of.amount);
         let on = of.on.map(|on| if Some(on.year()) == year { soon(on) } else { day(on) });
         let on = on.map(|on| format!(" on {on}")).unwrap_or_default();
-        let interval = of.interval_in_words(day).map(|text| format!(" ({text})")).unwrap_or_default();
-        format!("{amount} from {}{on}{interval}", of.lot())
+        format!("{amount} from {}{on}", of.lot())
     };
     let mut list: Vec<String> = demand.allocations.iter().map(from).collect();
     if let Some(whole) = &demand.whole_portions {
@@ -149,7 +148,6 @@ fn reported(demand: &DemandOut, year: Option<i32>) -> Vec<String> {
         let [least, would] = [&dropped.minimum, &dropped.would_have_been_allocated].map(shown);
         list.push(format!("gets nothing: its share would be {would}, less than its minimum of {least}"));
     }
-    list.extend(incorporate(demand));
     list
 }
 

@@ -113,7 +113,7 @@ pub struct LayerOut {
     pub in_containers: Vec<QuantityOut>,
     /// What to collect for it.
     pub collect: Option<CollectOut>,
-    /// What to take of each material of a mix.
+    /// What to take of each material, for a mix of at most 10.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub materials: Vec<ProductionMaterialOut>,
     /// What is left of it without its water.
