@@ -233,8 +233,7 @@ fn work(answer: &SeasonsAnswer) -> Table {
 fn in_words(task: &TaskOut) -> String {
     // The hours of a tea stand in the note.
     let work = super::calendar::work(task).filter(|work| work.hours.is_none());
-    let taken = work.and_then(|work| work.further());
-    let taken = taken.map(|taken| format!(": {taken}")).unwrap_or_default();
+    let taken = work.and_then(|work| work.further()).map(|taken| format!(": {taken}")).unwrap_or_default();
     let overdue = if task.overdue { " (overdue)" } else { "" };
     materials_in_words(&task.text) + &taken + overdue
 }
