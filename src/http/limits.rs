@@ -136,3 +136,6 @@ pub const MAX_SEED: i64 = 9_007_199_254_740_991;
 pub const MAX_REVISION: i64 = 2_147_483_647;
 /// The longest request in an address: 8 KiB of base64url.
 pub const MAX_LINK: usize = 8 * 1024;
+/// The most materials of a mix whose amounts are given for each layer, week and task; of more only the total of each is given, so that answers
+/// stay short.
+pub const MAX_MATERIALS_OF_A_LAYER: usize = 10;

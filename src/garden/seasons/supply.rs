@@ -62,7 +62,7 @@ pub(super) struct Sheet {
     keeps: Vec<Keeps>,
     /// By their last day.
     expires: Vec<Expires>,
-    /// True if no run changes what is needed and what of it the expiring stock serves.
+    /// True if no run changes what is needed and how much the expiring stock serves.
     settled: bool,
 }
 
@@ -172,7 +172,7 @@ impl Sheet {
         }
     }
 
-    /// Uses up the stock that expires; what is still needed by date, and what is on hand of it.
+    /// Uses up the stock that expires. Answers what is still needed by date, and what is on hand.
     fn settle(&self, amounts: &Amounts, account: &mut Account) {
         let Account { open, due, change, .. } = account;
         open.clear();

@@ -284,7 +284,7 @@ pub struct Table {
     pub rows: Vec<Row>,
 }
 
-/// Writes all cells of a column that readers get in units for people; nothing at all stands in the unit of another amount of the column.
+/// Writes all cells of a column that readers get in units for people; a zero has the unit of another amount of the column.
 fn write_for_people(rows: &[Row], cells: &mut [Cell]) {
     let read = rows.iter().zip(&*cells).filter(|(row, _)| !row.is_data).filter_map(|(_, cell)| cell.quantity());
     let mut amounts = read.filter(|amount| !is_nothing(amount));

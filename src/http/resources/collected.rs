@@ -7,6 +7,7 @@ use crate::garden::figures::Recorder;
 use crate::garden::formulas::VolumeOfMass;
 use crate::garden::units::quantity::{OfDensity, OfMass, OfVolume};
 use crate::garden::units::{End, Estimate, Mass};
+use crate::http::limits::MAX_MATERIALS_OF_A_LAYER;
 use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, View};
 use serde::Serialize;
@@ -33,9 +34,6 @@ pub struct Mixed {
     /// Whether equal volumes are assumed, since neither parts nor amounts are given.
     pub is_assumed: bool,
 }
-
-/// Of a mix of more materials not every layer says how much of each: its answer would grow too large. Source: how this service works.
-const MOST_IN_A_LAYER: usize = 10;
 
 /// What to collect for a layer, before it is shredded, soaked and settled.
 #[derive(Debug, Clone, Serialize, ToSchema)]
@@ -122,7 +120,7 @@ impl CollectedFeed {
 
     /// The same for one of many layers or weeks.
     pub fn materials_of_one(&self, m: Estimate<OfMass>, view: &View<'_>) -> Vec<ProductionMaterialOut> {
-        let is_short = self.mixed.as_ref().is_some_and(|mixed| mixed.materials.len() <= MOST_IN_A_LAYER);
+        let is_short = self.mixed.as_ref().is_some_and(|mixed| mixed.materials.len() <= MAX_MATERIALS_OF_A_LAYER);
         if is_short { self.materials(m, view) } else { Vec::new() }
     }
 }

@@ -1,29 +1,15 @@
 //! What trials and advice print, next to what the service says (docs/validation.md holds their ranges): published claims.
 
+use super::model::castings;
 use crate::feeds::{goals, kg as load, of_table, order, planned};
-use crate::support::{assert_near, base, default_of, known, with};
+use crate::support::{assert_near, base, default_of, known};
 use barrowful::garden::assumptions::{Assumption, Overrides};
-use barrowful::garden::beds::{Fed, FromFeed, Pace, from_feed, measured_loss};
+use barrowful::garden::beds::{Pace, measured_loss};
 use barrowful::garden::cautions::Rule;
 use barrowful::garden::feeds::Amount;
 use barrowful::garden::feeds::materials::Feedstock;
 use barrowful::garden::figures::Off;
 use barrowful::garden::units::{Dimension, Duration, FeedRate, Mass, Share};
-
-/// What becomes of feed with this moisture, ash and nitrogen.
-fn castings(fresh: f64, (moisture, ash, nitrogen): (f64, f64, Option<f64>), request: &Overrides) -> FromFeed {
-    let share = |x| Share::from_fraction(x).into();
-    let fed = Fed {
-        fresh: Mass::from_kilograms(fresh).into(),
-        moisture: share(moisture),
-        ash: share(ash),
-        nitrogen: nitrogen.map(share),
-        phosphorus: None,
-        potassium: None,
-        cautions: &[],
-    };
-    with(request, |known| from_feed(&[fed], None, known, Off)).unwrap()
-}
 
 /// Chu Manh Thang 2003, An Giang University (abstract, read in a stored copy): all earthworms died in fresh manure of caged hens
 /// within 28 days. The service warns of it, and not of the cattle manure in which they lived.

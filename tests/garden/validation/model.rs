@@ -208,16 +208,7 @@ impl Values {
     }
 
     fn castings_of(&self, moisture: f64, ash: f64, nitrogen: Option<f64>) -> FromFeed {
-        let fed = Fed {
-            fresh: weighing(100.0),
-            moisture: share(moisture),
-            ash: share(ash),
-            nitrogen: nitrogen.map(share),
-            phosphorus: None,
-            potassium: None,
-            cautions: &[],
-        };
-        with(&self.overrides, |known| from_feed(&[fed], None, known, Off)).unwrap()
+        castings(100.0, (moisture, ash, nitrogen), &self.overrides)
     }
 
     /// Dry feed that a kilogram of worms eats in a warm day: one that neither grows nor shrinks.
@@ -315,4 +306,18 @@ pub fn said(row: &Row) -> Said {
     let [low, _, high] = percentiles(&mut answers, [10, 50, 90]).unwrap();
     let likely = (question.answer)(&values(&Run::LIKELY));
     Said { likely, runs: [low, high], observed: observed(row) }
+}
+
+/// What becomes of so many kilograms of feed with this moisture, ash and nitrogen.
+pub fn castings(fresh: f64, (moisture, ash, nitrogen): (f64, f64, Option<f64>), request: &Overrides) -> FromFeed {
+    let fed = Fed {
+        fresh: weighing(fresh),
+        moisture: share(moisture),
+        ash: share(ash),
+        nitrogen: nitrogen.map(share),
+        phosphorus: None,
+        potassium: None,
+        cautions: &[],
+    };
+    with(request, |known| from_feed(&[fed], None, known, Off)).unwrap()
 }

@@ -1,4 +1,4 @@
-//! A piece of work with all that a calendar says of it.
+//! A piece of work with all that a calendar says about it.
 
 use crate::garden::seasons::work::TaskKind;
 use crate::http::output::QuantityOut;

@@ -117,9 +117,11 @@ fn work_list(
     let write = |task: &Task| {
         let is_first = task.demand.is_some_and(|demand| seen.insert((demand, task.occasion)));
         let Remarks { note, sure, hours, mind } = remarks(task, is_first, (ledger, view));
-        let out = task_out(task, labels, (read, view));
-        let produced = production.zip(task.feed).map(|(production, feed)| production.materials(feed, view));
-        TaskOut { note, sure, hours, mind, materials: produced.unwrap_or_else(|| out.materials.clone()), ..out }
+        let mut out = task_out(task, labels, (read, view));
+        if let Some((production, feed)) = production.zip(task.feed) {
+            out.materials = production.materials(feed, view);
+        }
+        TaskOut { note, sure, hours, mind, ..out }
     };
     tasks.iter().map(write).collect()
 }

@@ -1,4 +1,4 @@
-//! Faults of a body: each is told once, in order, with its particulars.
+//! Errors of a body: each is reported once, in order, with its particulars.
 
 use super::*;
 

@@ -1,4 +1,4 @@
-//! Unions, and what stands in place of a value that cannot be read.
+//! Unions, and what is read in place of a value that cannot be read.
 
 use super::*;
 

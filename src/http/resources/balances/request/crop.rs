@@ -71,7 +71,7 @@ pub(super) fn in_time(
     None
 }
 
-/// The crop with what it gets: refused where it is harvested before any of it comes.
+/// The crop with what it gets: refused where its harvest is before the first castings.
 pub(super) fn grown(
     crop: Crop,
     (parts, source): (&[Part], &Source),
