@@ -1,6 +1,6 @@
 //! What beds are fed of named materials: how much of each, what to mind, and worms on what is fresh.
 
-use crate::support::{form, ok};
+use crate::support::{form, get, ok};
 use serde_json::{Value, json};
 
 /// The forms that people read.
@@ -173,6 +173,118 @@ fn a_mix_that_is_fed_weekly_says_how_much_of_each_too() {
     let text = words("worm-beds", "text/calendar", &body);
     assert!(text.contains("Take ") && text.contains(" of leaves (loose) and "), "{text}");
     assert!(words("worm-beds", "text/plain", &body).contains(" of leaves (loose) and "));
+}
+
+/// The first layer of a forecast: its volume and mass, and what is collected for it.
+fn first_layer(feed: Value, more: &[(&str, Value)]) -> [f64; 3] {
+    let [_, (_, mut body), _] = beds(&feed);
+    body["worm_beds"][0]["ground"]["area"] = json!("2 m2");
+    for (name, value) in more {
+        body[name] = value.clone();
+    }
+    let layer = ok("harvests", &body)["worm_beds"][0]["forecast"]["layers"][0].clone();
+    ["/volume", "/mass", "/collect/volume"]
+        .map(|of| layer.pointer(&format!("{of}/value")).map_or(0.0, |v| v.as_f64().unwrap()))
+}
+
+/// 12 cm on 2 m2 are 240 L. Horse manure of 818 kg/m3 (Rynk (ed.) 1992, On-Farm Composting Handbook NRAES-54, Table A.1) weighs 196.32 kg
+/// there: 229 kg/m3 of dry matter at 72 % moisture, more than feed has by default. Shredded leaves settle to the default, so more of them is
+/// collected than lies in the bed.
+#[test]
+fn feed_lies_no_looser_than_it_is_collected() {
+    let near = |found: [f64; 3], wanted: [f64; 3]| {
+        for (found, wanted) in found.into_iter().zip(wanted) {
+            assert!((found - wanted).abs() < 1e-6 * wanted.max(1.0), "{found} {wanted}");
+        }
+    };
+    let manure = || json!({"material": "horse_manure_fresh"});
+    near(first_layer(manure(), &[]), [240.0, 196.32, 240.0]);
+    // As an analysis alone it lies as feed does by default: 130 kg/m3 of dry matter.
+    near(first_layer(json!({"moisture": "72 %", "ash": "13 %", "nitrogen": "1.6 %"}), &[]), [240.0, 31.2 / 0.28, 0.0]);
+    // What is given wins: of the feed in its bed, of the material.
+    let given = [("assumptions", json!({"feed.dry_bulk_density": "140 kg/m3"}))];
+    near(first_layer(manure(), &given), [240.0, 120.0, 120.0 / 0.818]);
+    near(first_layer(json!({"material": "horse_manure_fresh", "bulk_density": "400 kg/m3"}), &[]), [240.0, 96.0, 0.0]);
+    let [volume, _, collected] = first_layer(json!({"material": "leaves_shredded"}), &[]);
+    assert!(collected > 1.01 * volume, "{volume} {collected}");
+    for row in get("/v1/materials").json()["materials"].as_array().unwrap() {
+        let [volume, _, collected] = first_layer(json!({"material": row["id"]}), &[]);
+        assert!(volume <= collected * (1.0 + 1e-8), "{}: {volume} {collected}", row["id"]);
+    }
+}
+
+/// The answer says whence the density of such a feed is, with its range, beside each bed that is fed it.
+#[test]
+fn the_density_of_dense_feed_is_reported_as_that_of_its_material() {
+    let feed = json!({"materials": [{"material": "leaves_shredded"}, {"material": "cattle_manure_fresh", "parts": 4}]});
+    for (question, body) in beds(&feed) {
+        let answer = ok(question, &body);
+        let all = answer["assumptions"].as_array().unwrap();
+        let [density] = all.iter().filter(|one| one["id"] == "feed.dry_bulk_density").collect::<Vec<_>>()[..] else {
+            panic!("{question}: {all:?}")
+        };
+        assert_eq!(density["set_by"], "material", "{question}");
+        let [low, likely, high] = ["low", "value", "high"].map(|of| density["value"][of].as_f64().unwrap());
+        assert!(130.0 < likely && low < likely && likely < high, "{question}: {density}");
+        // How much of the summed volumes is left decides it, and is said too.
+        assert!(all.iter().any(|one| one["id"] == "mix.packing"), "{question}");
+    }
+    for (question, body) in beds(&json!({"material": "leaves_shredded"})) {
+        let answer = ok(question, &body);
+        let set_by = |one: &Value| (one["id"] == "feed.dry_bulk_density").then(|| one["set_by"].clone());
+        let found: Vec<Value> = answer["assumptions"].as_array().unwrap().iter().filter_map(set_by).collect();
+        assert_eq!(found, ["default"], "{question}");
+    }
+}
+
+/// The bed that `POST /v1/worm-beds` sends on is fed the materials of the mix: the same lots and layers, and all that is to be minded.
+#[test]
+fn a_bed_that_is_sent_on_keeps_the_materials_of_its_mix() {
+    let own = json!({"name": "straw of the loft", "moisture": "12 %", "carbon": "45 %", "nitrogen": "0.6 %", "bulk_density": "60 kg/m3", "size": "coarse"});
+    for (by, [leaves, manure, straw]) in
+        [("parts", [json!(3), json!(2), json!(1)]), ("amount", [json!("2 barrows"), json!("40 kg"), json!("30 L")])]
+    {
+        let mut materials = json!([{"id": "l", "material": "leaves_shredded"}, {"material": "cattle_manure_fresh", "moisture": "78 %"}, own]);
+        materials
+            .as_array_mut()
+            .unwrap()
+            .iter_mut()
+            .zip([leaves, manure, straw])
+            .for_each(|(of, amount)| of[by] = amount);
+        let mut body = json!({"start_on": "2026-11-10", "climate": "18 C", "feeding": "layers",
+                              "containers": [{"name": "barrow", "capacity": "80 L"}], "feed_supply": {"materials": materials}});
+        if by == "parts" {
+            body["feed_supply"]["each_week"] = json!("40 kg");
+        }
+        let answer = ok("worm-beds", &body);
+        let onward = ok("harvests", &json!({"worm_beds": [answer["worm_bed"]["harvests"]]}));
+        let forecast = &onward["worm_beds"][0]["forecast"];
+        for list in ["lots", "layers"] {
+            let (sized, again) = (answer[list].as_array().unwrap(), forecast[list].as_array().unwrap());
+            assert_eq!(sized.len(), again.len(), "{by}: {list}");
+            for (one, two) in sized.iter().zip(again) {
+                let volume = |of: &Value| {
+                    ["/volume/value", "/castings/volume/value"]
+                        .map(|at| of.pointer(at).and_then(Value::as_f64))
+                        .into_iter()
+                        .flatten()
+                        .next()
+                        .unwrap()
+                };
+                assert!((volume(one) / volume(two) - 1.0).abs() < 1e-6, "{by}: {one} {two}");
+            }
+        }
+        let named = |layer: &Value| -> Vec<Value> {
+            layer["materials"].as_array().unwrap().iter().map(|one| one["material"]["name"].clone()).collect()
+        };
+        assert_eq!(named(&forecast["layers"][0]), ["leaves_shredded", "cattle_manure_fresh", "straw of the loft"]);
+        let minded = ["persistent_herbicides", "raw_manure", "feed_heat", "feed_too_wet", "mix_ratio"];
+        let of_feed = |answer: &Value| -> Vec<String> {
+            rules(answer).into_iter().filter(|rule| minded.contains(rule)).map(str::to_owned).collect()
+        };
+        assert_eq!(of_feed(&answer), of_feed(&onward), "{by}");
+        assert!(of_feed(&onward).contains(&"raw_manure".to_owned()), "{by}");
+    }
 }
 
 /// What `POST /v1/feeds` minds about a material, the beds that are fed it mind too: air, and carbon to nitrogen.

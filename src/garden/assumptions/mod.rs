@@ -55,11 +55,13 @@ pub enum SetBy {
     Request,
     /// The item it is used for.
     Item,
+    /// Nobody: it follows from the material of the item.
+    Material,
 }
 
 impl SetBy {
     /// All of them.
-    pub const ALL: [Self; 3] = [Self::Default, Self::Request, Self::Item];
+    pub const ALL: [Self; 4] = [Self::Default, Self::Request, Self::Item, Self::Material];
 
     /// The word on the wire.
     #[must_use]
@@ -68,6 +70,7 @@ impl SetBy {
             Self::Default => "default",
             Self::Request => "request",
             Self::Item => "item",
+            Self::Material => "material",
         }
     }
 }
@@ -144,7 +147,7 @@ pub fn bounds(assumption: Assumption) -> (f64, f64) {
 /// The values that one request or one item gives in place of defaults, in the order given.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Overrides {
-    values: Vec<(Assumption, Span)>,
+    values: Vec<(Assumption, Span, SetBy)>,
     copula: Option<Copula>,
 }
 
@@ -155,6 +158,14 @@ impl Overrides {
     /// `out_of_range` if it leaves the bounds of its dimension, or is no whole number where it counts something;
     /// `inconsistent_assumptions` if low, likely and high are not in order.
     pub fn set(&mut self, assumption: Assumption, span: Span) -> Result<(), Refusal> {
+        self.set_by(SetBy::Item, assumption, span)
+    }
+
+    /// As [`Self::set`], by the item or by its material.
+    ///
+    /// # Errors
+    /// As [`Self::set`].
+    pub fn set_by(&mut self, set_by: SetBy, assumption: Assumption, span: Span) -> Result<(), Refusal> {
         let definition = assumption.definition();
         let (min, max) = bounds(assumption);
         if !(span.low <= span.likely && span.likely <= span.high) {
@@ -173,8 +184,8 @@ impl Overrides {
             return Err(Refusal::new(Reason::OutOfRange, detail.trim_end().to_owned()).between(min, max));
         }
         whole(assumption, span).map_err(|refusal| refusal.between(min, max))?;
-        self.values.retain(|(other, _)| *other != assumption);
-        self.values.push((assumption, span));
+        self.values.retain(|(other, ..)| *other != assumption);
+        self.values.push((assumption, span, set_by));
         Ok(())
     }
 
@@ -197,12 +208,17 @@ impl Overrides {
     /// The value given, if there is one.
     #[must_use]
     pub fn get(&self, assumption: Assumption) -> Option<Span> {
-        self.values.iter().find(|(other, _)| *other == assumption).map(|(_, span)| *span)
+        self.find(assumption).map(|(span, _)| span)
+    }
+
+    /// The value and who set it, if there is one.
+    fn find(&self, assumption: Assumption) -> Option<(Span, SetBy)> {
+        self.values.iter().find(|(other, ..)| *other == assumption).map(|(_, span, set_by)| (*span, *set_by))
     }
 
     /// What was given, in the order given.
     pub fn iter(&self) -> impl Iterator<Item = (Assumption, Span)> + '_ {
-        self.values.iter().copied()
+        self.values.iter().map(|(assumption, span, _)| (*assumption, *span))
     }
 
     /// True if nothing was given.
@@ -252,7 +268,7 @@ impl Known<'_> {
     #[must_use]
     pub fn get(self, assumption: Assumption) -> Option<Assumed> {
         let given = |span, set_by| Assumed { assumption, span, set_by };
-        self.item.get(assumption).map(|span| given(span, SetBy::Item)).or_else(|| {
+        self.item.find(assumption).map(|(span, set_by)| given(span, set_by)).or_else(|| {
             self.request.get(assumption).map(|span| given(span, SetBy::Request)).or_else(|| {
                 let [low, likely, high] = assumption.definition().default?;
                 Some(given(Span { low, likely, high }, SetBy::Default))
@@ -263,7 +279,7 @@ impl Known<'_> {
     /// The value that somebody gave; `None` if it is a default or missing.
     #[must_use]
     pub fn given(self, assumption: Assumption) -> Option<Assumed> {
-        self.get(assumption).filter(|a| a.set_by != SetBy::Default)
+        self.get(assumption).filter(|a| !matches!(a.set_by, SetBy::Default | SetBy::Material))
     }
 
     /// As [`Self::estimate`], recorded.

@@ -150,7 +150,7 @@ assumptions! {
         id: "feed.dry_bulk_density",
         dimension: Dimension::Density,
         default: Some([90.0, 130.0, 180.0]),
-        meaning: "dry matter in a volume of feed as it lies in a bed: shredded, soaked and settled; used where no bulk density is given",
+        meaning: "dry matter in a volume of feed as it lies in a bed: shredded, soaked and settled; used where no bulk density is given and its material is no denser",
         source: "assumption: no published figure found; shredded leaves of 200 kg/m3 at 38 % moisture hold 124",
         measure_it: Some("weigh a bucket of feed as it lies in the bed, divide by its volume, multiply by (1 - moisture)"),
     }

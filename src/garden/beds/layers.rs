@@ -158,13 +158,19 @@ impl Rules {
     }
 }
 
-/// The dry matter in a volume of feed that lies at this bulk density in its bed, with its range: for [`Assumption::FeedDryDensity`], unless
-/// that is given itself.
+/// The dry matter in a volume of feed, with its range, for [`Assumption::FeedDryDensity`] unless that is given itself: by the bulk density at
+/// which the feed lies in its bed, or by that at which it is collected, where it would lie looser else. No treatment loosens feed.
 #[must_use]
-pub fn feed_density_given(rho: Estimate<OfDensity>, moisture: Estimate<OfShare>, known: Known<'_>) -> Option<Span> {
-    let given = known.get(Assumption::FeedDryDensity).is_some_and(|assumed| assumed.set_by != SetBy::Default);
+pub fn feed_density(
+    (rho, set_by): (Estimate<OfDensity>, SetBy),
+    moisture: Estimate<OfShare>,
+    known: Known<'_>,
+) -> Option<Span> {
+    let assumed = known.get(Assumption::FeedDryDensity)?;
     let dry = |end| rho.only(end).likely().base() * (1.0 - moisture.fraction());
-    (!given).then(|| Span { low: dry(End::Low), likely: dry(End::Likely), high: dry(End::High) })
+    let span = Span { low: dry(End::Low), likely: dry(End::Likely), high: dry(End::High) };
+    let counts = set_by == SetBy::Item || span.likely > assumed.span.likely;
+    (assumed.set_by == SetBy::Default && counts).then_some(span)
 }
 
 /// The usual number of layers of a cycle, as far as it is known.

@@ -94,8 +94,9 @@ impl Report {
     /// Adds what one item used.
     pub fn used(&mut self, assumed: &[Assumed], place: JsonPath<'_>) {
         for a in assumed {
-            if a.set_by == SetBy::Item {
-                self.assumptions.push((*a, Some(place.to_pointer())));
+            if matches!(a.set_by, SetBy::Item | SetBy::Material) {
+                let at = Some(place.to_pointer()).filter(|at| !at.is_empty());
+                self.assumptions.push((*a, at));
             } else if !self.seen.contains(&(a.assumption, a.set_by)) {
                 self.seen.push((a.assumption, a.set_by));
                 self.assumptions.push((*a, None));
@@ -166,6 +167,7 @@ fn assumption(assumed: &Assumed, at: Option<String>, (view, texts): (&View<'_>, 
         SetBy::Default => definition.source,
         SetBy::Request => "given in the request",
         SetBy::Item => "given in the item",
+        SetBy::Material => "of its material as it is collected, which is denser than feed usually lies",
     };
     AssumptionOut {
         id: definition.id,

@@ -20,7 +20,7 @@ pub use forecast::{
     BedFeedRequest, EndOut, FeedDelivery, ForecastOut, LayerOut, LotOut, RunningBedRequest, StoppedOut, WaterOut,
     WithoutFeedOut,
 };
-pub use mixed::FeedParts;
+pub use mixed::{FeedPartRequest, FeedParts};
 pub use request::{HarvestsRequest, WormBedRequest};
 
 use super::{Example, Frame, Question, STEPS_FOR_FORECAST, few_enough, frame, work_of_items};

@@ -3,10 +3,10 @@
 #![expect(non_snake_case, reason = "the symbols of the formulas")]
 
 use super::AnalysisFields;
-use crate::garden::assumptions::{Assumed, Assumption, Known, MOST_NUTRIENT, Overrides};
+use crate::garden::assumptions::{Assumed, Assumption, Known, MOST_NUTRIENT, Overrides, SetBy};
 use crate::garden::assumptions::{MOST_ASH, bounds, sums_up};
 use crate::garden::beds::yields::WETTEST;
-use crate::garden::beds::{Feed, ORGANIC_MATTER_IN_CARBON, Supply, feed_density_given};
+use crate::garden::beds::{Feed, ORGANIC_MATTER_IN_CARBON, Supply, feed_density};
 use crate::garden::cautions::Rule;
 use crate::garden::feeds::{Carbon, FixedMix, KnownMaterial, Material};
 use crate::garden::figures::Recorder;
@@ -30,6 +30,8 @@ pub(in crate::http::resources) struct Analysis {
     pub bulk_density: Option<Estimate<OfDensity>>,
     /// The bulk density that the request gives, with its range.
     pub own: Option<Estimate<OfDensity>>,
+    /// That of its material or its mix as it is collected, with its range.
+    pub as_collected: Option<Estimate<OfDensity>>,
     /// What its material or its mix is called.
     pub name: Option<String>,
     /// What to mind with its materials.
@@ -186,6 +188,7 @@ impl Analysis {
             nitrogen,
             bulk_density: None,
             own: None,
+            as_collected: None,
             name: None,
             cautions,
             assumed,
@@ -200,6 +203,7 @@ impl Analysis {
         let likely = End::Likely;
         Self {
             bulk_density: material.bulk_density().map(|density| density.only(likely)),
+            as_collected: material.bulk_density(),
             ..Self::plain(
                 material.moisture().only(likely),
                 material.ash().only(likely),
@@ -214,6 +218,7 @@ impl Analysis {
         Self {
             bulk_density: own.map(|own| own.only(likely)).or(Some(mix.bulk_density.only(likely))),
             own,
+            as_collected: Some(mix.bulk_density),
             packing: mixed.packing.filter(|_| own.is_none()),
             cautions: mixed.cautions,
             assumed: mixed.assumed,
@@ -226,12 +231,14 @@ impl Analysis {
         context.asked(Role::Mass, DryMatter { m, w: self.moisture }.likely(), at)
     }
 
-    /// Lays this feed as dense as the request says that it lies, unless it says `feed.dry_bulk_density` itself.
+    /// Lays this feed as dense as the request says that it lies, or as it is collected where it would lie looser else; unless the request
+    /// says `feed.dry_bulk_density` itself.
     pub fn lay(&self, item: &mut Overrides, (context, at): (&RequestContext<'_>, JsonPath<'_>)) -> Option<()> {
         let known = Known { request: &context.overrides, item };
-        let Some(span) = self.own.and_then(|rho| feed_density_given(rho, self.moisture, known)) else {
-            return Some(());
-        };
+        let of_material = || self.as_collected.map(|rho| (rho, SetBy::Material));
+        let rho = self.own.map(|rho| (rho, SetBy::Item)).or_else(of_material);
+        let found = rho.and_then(|rho| Some((feed_density(rho, self.moisture, known)?, rho.1)));
+        let Some((span, set_by)) = found else { return Some(()) };
         let at = at.field("bulk_density");
         context.counts(at);
         context.range_is_used(at);
@@ -242,7 +249,7 @@ impl Analysis {
                 span.likely
             )
         };
-        let set = item.set(Assumption::FeedDryDensity, span);
+        let set = item.set_by(set_by, Assumption::FeedDryDensity, span);
         context.keep(at, set.map_err(|refusal| Refusal { detail: detail(), ..refusal }))
     }
 

@@ -5,13 +5,15 @@ use super::read::Solved;
 use super::request::WormBedsRequest;
 use crate::garden::assumptions::{Assumed, Assumption, SetBy};
 use crate::garden::beds::{Climate, Delivery, Supply};
+use crate::garden::feeds::{Prepared, Size};
 use crate::garden::formulas::{MoistOfDry, Row};
-use crate::garden::units::Measured;
+use crate::garden::units::quantity::OfShare;
+use crate::garden::units::{Estimate, Measured};
 use crate::http::input::RequestContext;
 use crate::http::output::quantity::{Role, View};
 use crate::http::output::report;
 use crate::http::output::{Number, QuantityOut};
-use crate::http::resources::harvests::analysis_fields;
+use crate::http::resources::harvests::{AnalysisFields, FeedPartRequest, analysis_fields};
 use serde_json::{Map, Value, json};
 
 /// Writes the bed for both.
@@ -59,19 +61,19 @@ fn object(quantity: &QuantityOut) -> Value {
     serde_json::to_value(quantity).unwrap_or_default()
 }
 
-/// What the bed is fed: the material as it was named, with what was given of it, or the analysis of the mix; and how much comes when.
+/// What the bed is fed: its material as it was named, with what was given of it, or its materials; and how much comes when.
 fn feed(request: &WormBedsRequest, solved: &Solved, view: &View<'_>) -> Value {
     let (asked, fed) = (&request.feed_supply, &solved.sized.bed.feed);
     let mut feed = Map::new();
-    if let Some(material) = &asked.material {
-        feed.insert("material".to_owned(), json!(material));
-    }
-    let is_given =
-        asked.moisture.is_some() || asked.nitrogen.is_some() || analysis_fields!(asked).ash.iter().any(Option::is_some);
-    if asked.material.is_none() || is_given {
-        let shares = [("moisture", Some(fed.moisture)), ("ash", Some(fed.ash)), ("nitrogen", fed.nitrogen)];
-        for (name, share) in shares {
-            feed.extend(share.map(|share| (name.to_owned(), exact(view, Role::Share, share.likely()))));
+    match (&asked.materials, &solved.collected.mixed) {
+        (Some(materials), Some(mixed)) => {
+            let parts = materials.iter().zip(&mixed.materials);
+            let parts: Vec<Value> = parts.map(|(asked, (_, prepared))| part(asked, prepared, view)).collect();
+            feed.insert("materials".to_owned(), Value::Array(parts));
+        }
+        _ => {
+            let asked = analysis_fields!(asked);
+            feed.extend(given(asked, (fed.moisture, fed.ash, fed.nitrogen), view));
         }
     }
     if let Some(density) = solved.own_density {
@@ -87,6 +89,42 @@ fn feed(request: &WormBedsRequest, solved: &Solved, view: &View<'_>) -> Value {
         feed.insert("supply".to_owned(), json!({"kind": "deliveries", "deliveries": deliveries}));
     }
     Value::Object(feed)
+}
+
+/// A material of the mix, with what was given of it.
+fn part(asked: &FeedPartRequest, prepared: &Prepared, view: &View<'_>) -> Value {
+    let of = &prepared.material;
+    let mut part = given(analysis_fields!(asked), (of.moisture(), of.ash(), Some(of.nitrogen())), view);
+    for (name, text) in [("id", &asked.id), ("name", &asked.name)] {
+        part.extend(text.as_ref().map(|text| (name.to_owned(), json!(text.0))));
+    }
+    part.extend(asked.size.map(|size| ("size".to_owned(), json!(Size::from(size).as_str()))));
+    part.extend(asked.parts.map(|parts| ("parts".to_owned(), json!(Number::rounded(parts.0)))));
+    if asked.amount.is_some() {
+        part.insert("amount".to_owned(), exact(view, Role::Mass, prepared.mass.likely()));
+    }
+    let density = of.bulk_density().filter(|_| asked.bulk_density.is_some());
+    part.extend(density.map(|rho| ("bulk_density".to_owned(), exact(view, Role::Density, rho.likely()))));
+    Value::Object(part)
+}
+
+/// The material as it was named, and what was given of its analysis.
+fn given(
+    asked: AnalysisFields<'_>,
+    (moisture, ash, nitrogen): (Estimate<OfShare>, Estimate<OfShare>, Option<Estimate<OfShare>>),
+    view: &View<'_>,
+) -> Map<String, Value> {
+    let mut found = Map::new();
+    found.extend(asked.material.map(|material| ("material".to_owned(), json!(material))));
+    let shares = [
+        ("moisture", asked.moisture.map(|_| moisture)),
+        ("ash", asked.ash.iter().any(Option::is_some).then_some(ash)),
+        ("nitrogen", nitrogen.filter(|_| asked.nitrogen.is_some())),
+    ];
+    for (name, share) in shares {
+        found.extend(share.map(|share| (name.to_owned(), exact(view, Role::Share, share.likely()))));
+    }
+    found
 }
 
 fn climate(climate: &Climate) -> Value {
@@ -108,9 +146,8 @@ fn climate(climate: &Climate) -> Value {
 fn assumptions(solved: &Solved, (context, view): (&RequestContext<'_>, &View<'_>)) -> Map<String, Value> {
     let used = &solved.sized.forecast.assumed;
     let of_request = context.overrides.iter().filter(|(which, _)| used.iter().any(|one| one.assumption == *which));
-    // How dense the feed lies is said with the feed.
-    let own = solved.sized.own.iter();
-    let own = own.filter(|(which, _)| *which != Assumption::FeedDryDensity || solved.own_density.is_none());
+    // How dense the feed lies follows from what is said of the feed.
+    let own = solved.sized.own.iter().filter(|(which, _)| *which != Assumption::FeedDryDensity);
     let mut found = Map::new();
     for (assumption, span) in of_request.chain(own) {
         let value = report::value(&Assumed { assumption, span, set_by: SetBy::Item }, view);
