@@ -100,10 +100,16 @@ impl From<Millilitres> for WholeVolume {
 }
 
 impl WholeVolume {
-    /// A figure in whole millilitres.
+    /// What is needed, in whole millilitres.
     #[must_use]
-    pub fn nearest(figure: Estimate<OfVolume>) -> Self {
-        Self { volume: Millilitres::nearest(figure.likely()), node: figure.node() }
+    pub fn needed(figure: Estimate<OfVolume>) -> Self {
+        Self { volume: Millilitres::needed(figure.likely()), node: figure.node() }
+    }
+
+    /// What there is, in whole millilitres.
+    #[must_use]
+    pub fn there(figure: Estimate<OfVolume>) -> Self {
+        Self { volume: Millilitres::there(figure.likely()), node: figure.node() }
     }
 
     /// The number of what was recorded of it; 0 if nothing was.

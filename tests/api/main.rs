@@ -29,6 +29,7 @@ mod demo_data;
 mod docs;
 mod dry_matter;
 mod every_form;
+mod exactly_enough;
 mod explain;
 mod fed_mixes;
 mod feeds;

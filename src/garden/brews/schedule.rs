@@ -81,7 +81,7 @@ impl Schedule<'_> {
     pub fn batches(&self, split: &Split, all: Volume, recorder: impl Recorder) -> Result<Vec<Batch>, Refusal> {
         let (W, k) = (split.water, self.order.dilution);
         let (dilution_water, tea) = (recorder.figure(DilutionWater { W, k }), recorder.figure(Tea { W, k }));
-        let (count, castings) = (split.count, Millilitres::nearest(all));
+        let (count, castings) = (split.count, Millilitres::needed(all));
         let part = Volume::from_litres(all.litres() / whole(count));
         let (each, rest) = (castings.get() / count, castings.get() % count);
         let vessels = self.order.brewer.map_or(1.0, |brewer| brewer.count.number().max(1.0));

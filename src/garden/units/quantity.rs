@@ -186,12 +186,39 @@ impl Millilitres {
         Self(millilitres as u64)
     }
 
+    /// Of what is needed: rounded down, but not to nothing. With [`Self::there`], what is exactly enough stays enough, however it is split.
+    ///
+    /// ```
+    /// use barrowful::garden::units::{Millilitres, Volume};
+    /// assert_eq!(Millilitres::needed(Volume::from_litres(5.0 / 3.0)), Millilitres::new(1_666));
+    /// assert_eq!(Millilitres::needed(Volume::from_litres(0.0004)), Millilitres::new(1));
+    /// ```
+    #[must_use]
+    pub fn needed(volume: Volume) -> Self {
+        let down = Self::nearest(Volume::from_litres((volume.litres() * 1000.0 * (1.0 + NOISE)).floor() / 1000.0));
+        down.max(Self(u64::from(volume.litres() > 0.0)))
+    }
+
+    /// Of what there is: rounded up.
+    ///
+    /// ```
+    /// use barrowful::garden::units::{Millilitres, Volume};
+    /// assert_eq!(Millilitres::there(Volume::from_litres(5.0 / 3.0)), Millilitres::new(1_667));
+    /// ```
+    #[must_use]
+    pub fn there(volume: Volume) -> Self {
+        Self::nearest(Volume::from_litres((volume.litres() * 1000.0 * (1.0 - NOISE)).ceil() / 1000.0))
+    }
+
     /// As a volume.
     #[must_use]
     pub fn volume(self) -> Volume {
         Volume::from_litres(whole(self.0) / 1000.0)
     }
 }
+
+/// How far the last digits of a computed volume may be off, as a share: a whole millilitre stays one. Source: rounding.
+const NOISE: f64 = 16.0 * f64::EPSILON;
 
 /// A count as a floating-point number: exact up to 2^53.
 #[must_use]

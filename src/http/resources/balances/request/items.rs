@@ -44,7 +44,7 @@ impl StockRequest {
         let castings = self.castings(context, place);
         let window = context.window((ready?, use_by?), place.field("use_by"), ("ready_on", "use_by"));
         let Held { amount, heap, assumed } = held?;
-        let (amount, castings) = (WholeVolume::nearest(amount), castings?);
+        let (amount, castings) = (WholeVolume::there(amount), castings?);
         let (untreated, source) = (manure?.has_wait(), LotSource::Stock(position));
         let stocked = Stocked { amount, heap, assumed, castings };
         Some((Lot { amount: amount.volume, window: window?, untreated, source }, stocked))
@@ -182,7 +182,7 @@ impl DemandRequest {
     ) -> Option<(Vec<Part>, Source)> {
         let window = window.unwrap_or_default();
         let one = |volume: Volume, pieces| {
-            vec![Part { amount: Millilitres::nearest(volume), window, pieces, ..Part::default() }]
+            vec![Part { amount: Millilitres::needed(volume), window, pieces, ..Part::default() }]
         };
         match (self.plain_amount(context, place), &self.application, &self.brew) {
             (Some(volume), None, None) => {

@@ -51,8 +51,8 @@ pub(super) fn least(
     let wanted = parts.iter().fold(Millilitres::ZERO, |sum, part| add(sum, part.amount));
     let least = match dimension {
         Dimension::Share => share_of(wanted, Share::from_base(amount)),
-        Dimension::Mass => Millilitres::nearest(volume(Mass::from_base(amount), source, context)?),
-        _ => Millilitres::nearest(Volume::from_base(amount)),
+        Dimension::Mass => Millilitres::needed(volume(Mass::from_base(amount), source, context)?),
+        _ => Millilitres::needed(Volume::from_base(amount)),
     };
     if least <= wanted {
         return Some(Some(least));

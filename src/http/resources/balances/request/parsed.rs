@@ -64,7 +64,7 @@ pub enum Source {
 impl Source {
     /// The castings that it takes.
     pub fn amount(&self) -> WholeVolume {
-        WholeVolume::nearest(match self {
+        WholeVolume::needed(match self {
             Self::Amount(volume) => *volume,
             Self::Application(_, application) => application.carried.volume,
             Self::Brew(brew) => brew.castings,
@@ -221,7 +221,7 @@ impl BalanceFields<'_> {
         }
         supply.and(needed).and(dates).and(few)?;
         context.keep(root, span(days(&lots, &requirements)))?;
-        let sack = sack?.map(|volume| Millilitres::nearest(volume.likely()));
+        let sack = sack?.map(|volume| Millilitres::there(volume.likely()));
         Some(ParsedBalance { lots, stock, requirements, sources, sack, as_of: as_of? })
     }
 }
