@@ -8,6 +8,9 @@ use super::place::Places;
 use super::question::Request;
 use crate::http::present::words::clean;
 
+/// The status of a request without a token of the service. Source: RFC 9110, section 15.5.2.
+const NO_TOKEN: u16 = 401;
+
 /// The title, what goes for the whole request, then each error: what is wrong, the place, what was perhaps meant and what is
 /// allowed.
 pub(super) fn readable(status: u16, body: &[u8], request: Option<&Request>) -> String {
@@ -23,6 +26,9 @@ pub(super) fn readable(status: u16, body: &[u8], request: Option<&Request>) -> S
     let is_the_only_error = matches!(errors, [error] if list(error.get("detail").unwrap_or(&Value::Null)) == detail);
     if !detail.is_empty() && detail != title && !is_the_only_error {
         let _ = writeln!(page, "{detail}");
+    }
+    if status == NO_TOKEN {
+        let _ = writeln!(page, "Give the token with --token or --token-file, or set BARROWFUL_TOKEN.");
     }
     let places = request.filter(|request| request.is_json).map(|request| Places::of(&request.bytes));
     for error in errors {

@@ -39,9 +39,22 @@ pub(super) fn read(file: &Path, named: Option<Resource>) -> Result<Request, Stri
     let resource = match (named, &parsed) {
         (Some(resource), _) => resource,
         (None, Ok(content)) => find(content).map_err(|why| format!("{}: {why}", name_of(file)))?,
-        (None, Err(error)) => return Err(format!("{} is not JSON: {error}.", name_of(file))),
+        (None, Err(_)) => return Err(not_json(&bytes, file)),
     };
     Ok(Request { resource, is_json: parsed.is_ok(), bytes, file: name_of(file) })
+}
+
+/// What keeps a file from being JSON, as the service says it.
+fn not_json(bytes: &[u8], file: &Path) -> String {
+    let name = name_of(file);
+    match crate::http::wire::parse(bytes) {
+        Err(fault) => {
+            let at = fault.position.map(|(line, column)| format!("\n   at {name}:{line}:{column}")).unwrap_or_default();
+            format!("{name} is not JSON. {fault}{at}")
+        }
+        // The one reader takes what the other does not: the service is asked what it is.
+        Ok(_) => format!("{name} does not tell which question it is.\n{}", choices()),
+    }
 }
 
 fn bytes_of(file: &Path) -> Result<Vec<u8>, String> {

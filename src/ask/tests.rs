@@ -199,6 +199,20 @@ fn nothing_is_started_for_a_request_that_cannot_be_read() {
     }
 }
 
+/// A file that is not JSON is refused in the words of the service, with its line.
+#[test]
+fn what_is_not_json_says_how_to_mend_it() {
+    for (content, wanted, at) in [
+        ("{\"areas\": [],}", "Take it out", ":1:13"),
+        ("{\"areas\": [NaN]}", "JSON has no NaN", ":1:12"),
+        ("", "The body is empty", ""),
+    ] {
+        let reported = reported(&AskArgs { to: None, ..args("not-json", content, "") }, none_to_start);
+        assert_eq!(reported.code, NO_ANSWER);
+        assert!(reported.err.contains(wanted) && reported.err.contains(at), "{content}: {}", reported.err);
+    }
+}
+
 #[test]
 fn a_named_resource_is_sent_without_judging_the_file() {
     let service = Canned::new("400 Bad Request", "application/problem+json", r#"{"title": "Not JSON"}"#);

@@ -87,6 +87,8 @@ fn with_a_token_only_its_bearers_are_answered() {
         assert_eq!(answer.status, 401, "{wrong:?}");
         assert_problem(&answer);
         assert_eq!(answer.header("www-authenticate"), "Bearer");
+        // Whoever sent another token is not told to send one.
+        assert_eq!(answer.text().contains("is not one of this service"), wrong.is_some(), "{wrong:?}");
     }
     for right in ["Bearer hazel", "bearer hazel", "BEARER  hazel "] {
         assert_eq!(question(&base, "/v1/applications", Some(right)).status, 200, "{right}");
@@ -282,7 +284,9 @@ fn a_cell_may_carry_the_key_in_its_address_and_a_question_may_not() {
     assert_eq!(send(&base, (Method::HEAD, &with_key("willow")), &[], Vec::new()).status, 200);
     assert_eq!(status(&cell.replace('?', "?key=willow&")), 200);
     for wrong in [with_key("willows"), with_key("hazel"), with_key(""), cell.to_owned(), format!("{cell}&Key=willow")] {
-        assert_eq!(status(&wrong), 401, "{wrong}");
+        let answer = send(&base, (Method::GET, &wrong), &[], Vec::new());
+        let of_key = answer.text().contains("The key in this address is not that of this service");
+        assert_eq!((answer.status, of_key), (401, wrong.contains("key=")), "{wrong}");
     }
     for token in ["Bearer hazel", "Bearer rowan"] {
         assert_eq!(send(&base, (Method::GET, cell), &[("authorization", token)], Vec::new()).status, 200, "{token}");

@@ -159,8 +159,11 @@ fn what_looks_like_a_setting_and_sets_nothing_is_refused() {
     for name in ["BARROWFUL_TOKENS", "BARROWFUL_DEADLIN", "BARROWFUL_"] {
         let faults = read(&[], &[(name, "5")]).unwrap_err();
         assert_eq!(faults.len(), 1, "{faults:?}");
-        assert!(faults[0].starts_with(name) && faults[0].contains("there are BARROWFUL_BIND, BARROWFUL_TOKEN,"));
+        assert!(faults[0].starts_with(name) && faults[0].contains("here are BARROWFUL_BIND, BARROWFUL_TOKEN,"));
+        assert!(faults[0].ends_with(", BARROWFUL_CONFIG."), "{faults:?}");
     }
+    let faults = read(&[], &[("BARROWFUL_DEADLNE", "5")]).unwrap_err();
+    assert!(faults[0].contains("did you mean BARROWFUL_DEADLINE? There are"), "{faults:?}");
     // As Kubernetes names services, and as the commands that ask read it.
     let others = ["BARROWFUL_PORT", "BARROWFUL_PORT_8080_TCP_ADDR", "BARROWFUL_WEB_SERVICE_HOST", "BARROWFUL_URL"];
     assert!(read(&[], &others.map(|name| (name, "tcp://10.0.0.1:8080"))).is_ok());
@@ -174,9 +177,23 @@ fn what_looks_like_a_setting_and_sets_nothing_is_refused() {
 
 #[test]
 fn settings_that_have_no_effect_together_are_refused() {
+    assert!(fault("address-key", "hazel").starts_with("--address-key: without a token"));
     assert!(fault("address-key", "hazel").contains("set a token as well"));
-    let faults = read(&[("bind", "127.0.0.1:9090"), ("metrics", "127.0.0.1:9090")], &[]).unwrap_err();
-    assert!(faults[0].contains("address of the service itself"), "{faults:?}");
+    let faults = read(&[], &[("BARROWFUL_ADDRESS_KEY", "hazel")]).unwrap_err();
+    assert!(faults[0].starts_with("BARROWFUL_ADDRESS_KEY: without a token"), "{faults:?}");
+    // One of them takes every address of the machine, or both take the same.
+    for (bind, metrics) in [
+        ("127.0.0.1:9090", "127.0.0.1:9090"),
+        ("0.0.0.0:9090", "127.0.0.1:9090"),
+        ("127.0.0.1:9090", "0.0.0.0:9090"),
+        ("[::]:9090", "127.0.0.1:9090"),
+    ] {
+        let faults = read(&[("bind", bind), ("metrics", metrics)], &[]).unwrap_err();
+        assert!(faults[0].starts_with("--metrics: this is the address of the service itself"), "{faults:?}");
+    }
+    for metrics in ["127.0.0.1:9091", "127.0.0.2:9090"] {
+        assert!(read(&[("bind", "127.0.0.1:9090"), ("metrics", metrics)], &[]).is_ok(), "{metrics}");
+    }
     let own = read(&[("metrics", "127.0.0.1:9090")], &[]).unwrap();
     assert_eq!(own.metrics, MetricsAt::Address("127.0.0.1:9090".parse().unwrap()));
 }
@@ -187,6 +204,11 @@ fn a_file_that_cannot_be_read_is_said_with_its_line() {
     let config = |path: &str| read(&[], &[("BARROWFUL_CONFIG", path)]).unwrap_err();
     let faults = config(broken.to_str().unwrap());
     assert!(faults[0].contains("not TOML at line 2"), "{faults:?}");
+    let twice = file("twice", "drain = 3\n\nbind = \"127.0.0.1:1\"\nbind = \"127.0.0.1:2\"\n");
+    let faults = config(twice.to_str().unwrap());
+    assert!(faults[0].contains("not TOML at line 4"), "{faults:?}");
+    let near = file("near", "dran = 3\n");
+    assert!(config(near.to_str().unwrap())[0].contains("did you mean drain? There are bind,"));
     assert!(config("/nowhere/settings.toml")[0].contains("cannot be read"));
 }
 

@@ -17,6 +17,13 @@ const OPEN: &[&str] = &[
     "/v1/limits",
 ];
 
+/// Nothing was sent.
+const NO_TOKEN: &str = "Send the header \"Authorization: Bearer\" followed by the token.";
+/// A token was sent, and is none of ours.
+const OTHER_TOKEN: &str = "The token that was sent is not one of this service. Send the header \"Authorization: Bearer\" followed by the whole token; it may have been changed.";
+/// A key was sent, and is not ours.
+const OTHER_KEY: &str = "The key in this address is not that of this service; it may have been changed. Ask whoever runs the service for it.";
+
 /// Whom the service answers.
 #[derive(Debug, Clone)]
 pub struct Access {
@@ -32,14 +39,24 @@ impl Access {
 
     /// Whether a request carries a token or the key, or needs none. The key is taken out of the address, so that nothing behind this
     /// sees it.
-    pub fn admits(&self, request: &mut ServiceRequest) -> bool {
+    ///
+    /// # Errors
+    /// What to do about the token or the key.
+    pub fn admits(&self, request: &mut ServiceRequest) -> Result<(), &'static str> {
         // The path as the routes see it: with `%76` as `v`.
         let path = request.match_info().as_str();
         if !needs_token(path, request.method()) {
-            return true;
+            return Ok(());
         }
         let key = if request.method() == Method::GET { take_key(request) } else { None };
-        self.tokens.is_empty() || self.bears_token(request.headers()) || self.has_key(key.as_deref())
+        if self.tokens.is_empty() || self.bears_token(request.headers()) || self.has_key(key.as_deref()) {
+            return Ok(());
+        }
+        match (request.headers().contains_key(header::AUTHORIZATION), key) {
+            (true, _) => Err(OTHER_TOKEN),
+            (false, Some(_)) => Err(OTHER_KEY),
+            (false, None) => Err(NO_TOKEN),
+        }
     }
 
     fn bears_token(&self, headers: &HeaderMap) -> bool {

@@ -27,11 +27,12 @@ pub async fn inner<B: MessageBody + 'static>(
         request.head_mut().method = Method::GET;
     }
     let id = request.extensions().get::<RequestId>().cloned();
-    let mut response = if access.admits(&mut request) {
-        next.call(request).await?.map_into_left_body()
-    } else {
-        let problem = Problem::new(Kind::NoToken, "Send the header \"Authorization: Bearer\" followed by the token.");
-        request.into_response(problem.to_response()).map_into_right_body()
+    let mut response = match access.admits(&mut request) {
+        Ok(()) => next.call(request).await?.map_into_left_body(),
+        Err(detail) => {
+            let problem = Problem::new(Kind::NoToken, detail);
+            request.into_response(problem.to_response()).map_into_right_body()
+        }
     };
     let status = response.status();
     if status.is_client_error() || status.is_server_error() {

@@ -15,9 +15,10 @@ const SHORTEST: f64 = 0.01;
 const MOST_WORKERS: u16 = 256;
 
 /// A key where nobody needs one.
-const NO_TOKEN: &str = "address-key: without a token everybody is answered, so the key has no effect; set a token as well, or leave the key out.";
+const NO_TOKEN: &str =
+    "without a token everybody is answered, so the key has no effect; set a token as well, or leave the key out.";
 /// Two servers at one address.
-const SAME_ADDRESS: &str = "metrics: this is the address of the service itself; write \"on\", or another port.";
+const SAME_ADDRESS: &str = "this is the address of the service itself; write \"on\", or another port.";
 
 /// Settings that are read one after another, with all faults.
 struct Reader {
@@ -45,8 +46,10 @@ pub fn settings(mut sources: Sources) -> Result<Settings, Vec<String>> {
     let stop_within = reader.one("stop-within", |text| seconds(text, 0.0)).unwrap_or_default();
     let log = reader.one("log", log).unwrap_or(LogForm::Text);
     let metrics = reader.one("metrics", metrics).unwrap_or(MetricsAt::Service);
-    reader.has_effect(address_key.is_none() || !tokens.is_empty(), NO_TOKEN);
-    reader.has_effect(metrics != MetricsAt::Address(bind) || bind.port() == 0, SAME_ADDRESS);
+    reader.has_effect(address_key.is_none() || !tokens.is_empty(), ("address-key", NO_TOKEN));
+    let is_free = |of_metrics: SocketAddr| bind.port() == 0 || !meet(bind, of_metrics);
+    let are_apart = if let MetricsAt::Address(of_metrics) = metrics { is_free(of_metrics) } else { true };
+    reader.has_effect(are_apart, ("metrics", SAME_ADDRESS));
     if !reader.faults.is_empty() {
         return Err(reader.faults);
     }
@@ -70,9 +73,10 @@ pub fn settings(mut sources: Sources) -> Result<Settings, Vec<String>> {
 
 impl Reader {
     /// Notes a fault of settings that are right one by one, unless they have an effect together.
-    fn has_effect(&mut self, together: bool, fault: &str) {
+    fn has_effect(&mut self, together: bool, (name, fault): (&str, &str)) {
         if !together && self.faults.is_empty() {
-            self.faults.push(fault.to_owned());
+            let from = self.shown.iter().find(|shown| shown.name == name).map_or(name, |shown| shown.from.as_str());
+            self.faults.push(format!("{from}: {fault}"));
         }
     }
 
@@ -178,6 +182,12 @@ impl Reader {
 /// The items of a list, separated by blanks or commas.
 fn list(text: &str) -> impl Iterator<Item = &str> {
     text.split(|letter: char| letter == ',' || letter.is_whitespace()).filter(|item| !item.is_empty())
+}
+
+/// Whether two servers cannot listen at both addresses: the same port, and one of them takes every address of the machine or both the same.
+fn meet(one: SocketAddr, other: SocketAddr) -> bool {
+    let takes_all = one.ip().is_unspecified() || other.ip().is_unspecified();
+    one.port() == other.port() && (takes_all || one.ip() == other.ip())
 }
 
 fn address(text: &str) -> Result<SocketAddr, String> {

@@ -1,6 +1,7 @@
 //! Where settings come from: flags, then the environment, then the file, then the default.
 
 use super::table::{SETTINGS, Setting};
+use crate::http::wire::nearest;
 use clap::{Arg, ArgAction, ArgMatches, Command};
 use std::collections::BTreeMap;
 use std::ffi::{OsStr, OsString};
@@ -145,7 +146,8 @@ impl Sources {
         let text = std::fs::read_to_string(path)
             .map_err(|error| format!("{shown}: this file of settings cannot be read: {error}."))?;
         let table = text.parse::<toml::Table>().map_err(|error| {
-            let line = error.span().map_or(1, |span| text.get(..span.start).unwrap_or_default().lines().count().max(1));
+            let before = error.span().and_then(|span| text.get(..span.start)).unwrap_or_default();
+            let line = before.matches('\n').count() + 1;
             format!(
                 "{shown}: this is not TOML at line {line}: {}. An example of a line: bind = \"127.0.0.1:8080\"",
                 error.message()
@@ -155,7 +157,7 @@ impl Sources {
             let from = format!("{key} in {shown}");
             let Some(setting) = SETTINGS.iter().find(|setting| setting.name == key) else {
                 let names: Vec<&str> = SETTINGS.iter().map(|setting| setting.name).collect();
-                self.faults.push(format!("{from}: there is no such setting; there are {}.", names.join(", ")));
+                self.faults.push(format!("{from}: {}", no_such(&key, &names)));
                 continue;
             };
             match words(&value) {
@@ -179,8 +181,16 @@ fn unknown(environment: &Environment) -> impl Iterator<Item = String> {
     let unknown = ours.filter(move |name| !of_services(name) && SETTINGS.iter().all(|s| s.variable() != **name));
     unknown.map(|name| {
         let all: Vec<String> = SETTINGS.iter().map(Setting::variable).collect();
-        format!("{name}: there is no such setting; there are {}.", all.join(", "))
+        let all: Vec<&str> = all.iter().map(String::as_str).chain([CONFIG]).collect();
+        format!("{name}: {}", no_such(name, &all))
     })
+}
+
+/// A setting that there is not: the nearest, and all there are.
+fn no_such(name: &str, all: &[&str]) -> String {
+    let meant =
+        nearest(name, all).map(|near| format!("did you mean {near}? There")).unwrap_or_else(|| "there".to_owned());
+    format!("there is no such setting; {meant} are {}.", all.join(", "))
 }
 
 /// A value of the file as it would stand in a flag; `None` for what no setting is.
