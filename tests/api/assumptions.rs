@@ -80,6 +80,30 @@ fn what_was_given_and_not_used_is_told_as_a_notice() {
     assert_eq!((&notice["severity"], &notice["at"]), (&json!("notice"), &at));
 }
 
+/// A field that sets an assumption wins over the same one under `assumptions`, which is said.
+#[test]
+fn an_assumption_beside_its_own_field_is_told_as_not_used() {
+    let given = json!({"tea.castings_to_water": "20 %", "tea.brewing_time": "48 h"});
+    let brew = json!({"water": "20 L", "castings_to_water": "1:10", "brewing_time": "24 h", "assumptions": given});
+    let bed = json!({"ground": {"kind": "area", "area": "2 m2"}, "material_depth": "20 cm", "finished_share": "80 %",
+                     "sieve_yield": "70 %", "assumptions": {"castings.sieve_yield": "50 %"}});
+    for (question, body, at) in [
+        (
+            "brews",
+            json!({"brews": [brew]}),
+            vec!["/brews/0/assumptions/tea.brewing_time", "/brews/0/assumptions/tea.castings_to_water"],
+        ),
+        ("harvests", json!({"worm_beds": [bed]}), vec!["/worm_beds/0/assumptions/castings.sieve_yield"]),
+    ] {
+        let answer = ok(question, &body);
+        let cautions = answer["cautions"].as_array().unwrap();
+        let notice = cautions.iter().find(|caution| caution["rule"] == "assumption_not_used").unwrap();
+        let mut found: Vec<&str> = notice["at"].as_array().unwrap().iter().map(|at| at.as_str().unwrap()).collect();
+        found.sort_unstable();
+        assert_eq!(found, at, "{question}");
+    }
+}
+
 #[test]
 fn faults_of_a_value_are_told_once_and_at_its_id() {
     let id = "/assumptions/castings.bulk_density";

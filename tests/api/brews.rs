@@ -249,3 +249,23 @@ fn batches_one_after_another_are_used_one_after_another() {
         "{text}"
     );
 }
+
+/// Of several brews the headline says which has no times, and of which a time is assumed; times of several zones stand with their batches.
+#[test]
+fn the_headline_of_several_brews_names_them() {
+    let brews = |list: Value| {
+        let text = form("brews", "text/plain", &json!({"brews": list})).text().to_owned();
+        text.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    let a = json!({"name": "a", "water": "50 L", "brewing_time": "36 h", "use_at": "2027-06-30T18:00:00+02:00"});
+    let b = json!({"name": "b", "water": "50 L"});
+    let text = brews(json!([a, b]));
+    assert!(text.contains("use all by 30 Jun 2027 22:00. For times of b, say when it is to be used."), "{text}");
+    assert!(text.contains("The brewing time of 24 h of b is assumed"), "{text}");
+    let west = with(&a, "/use_at", json!("2027-06-30T18:00:00-07:00"));
+    let text = brews(json!([a, west]));
+    assert!(text.contains("The batches are in several time zones: see the times of each."), "{text}");
+    assert!(!text.contains("Start on"), "{text}");
+    let text = brews(json!([b, b]));
+    assert!(text.contains("The brewing time of 24 h is assumed") && !text.contains("For times of"), "{text}");
+}

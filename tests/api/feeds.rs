@@ -308,6 +308,16 @@ fn layers_have_dates_by_the_climate_and_keep_to_the_depth() {
             .join(" ")
             .contains("Add climate and start_on to have the days of later layers.")
     );
+    // What is assumed of the next layer is what the texts say.
+    let early = with(&body, "/assumptions", json!({"bed.next_layer_at": "60 %"}));
+    for (body, share) in
+        [(&body, "when 20 % of the one before is left"), (&early, "when 60 % of the one before is left")]
+    {
+        for accept in ["text/plain", "text/calendar"] {
+            let text = form("feeds", accept, body).text().replace("\r\n ", "");
+            assert!(text.split_whitespace().collect::<Vec<_>>().join(" ").contains(share), "{accept}: {share}");
+        }
+    }
     // The grass is laid thinner on worms.
     assert_eq!(laid["each"]["depth"]["value"], 50);
     assert!(used(&answer, "bed.fresh_layer"));
@@ -419,4 +429,41 @@ fn a_ratio_of_nothing_is_one_error() {
     let body =
         json!({"materials": [{"amount": "4 kg", "moisture": "50 %", "nitrogen": "2 %", "carbon_to_nitrogen": 0}]});
     assert_eq!(reported("feeds", &body), ["/materials/0/carbon_to_nitrogen out_of_range"]);
+}
+
+/// A goal that is hardly missed does not read as met.
+#[test]
+fn a_goal_that_is_hardly_missed_says_by_how_much() {
+    for (moisture, goals, wanted) in [
+        ("70.02 %", json!({"moisture": "70 %"}), "the driest mix has 70.02 %, 0.02 points more"),
+        (
+            "60 %",
+            json!({"carbon_to_nitrogen": {"low": 20, "high": 22.47}, "moisture": "60 %"}),
+            "mix has 22.5, off by 0.03",
+        ),
+    ] {
+        let material = json!({"amount": "10 kg", "moisture": moisture, "nitrogen": "2 %", "carbon": "45 %", "bulk_density": "300 kg/m3"});
+        let missed = ok("feeds", &json!({"materials": [material], "goals": goals}))["out_of_reach"].clone();
+        let texts = missed.as_array().unwrap().iter().map(|one| one["text"].as_str().unwrap());
+        assert!(texts.clone().any(|text| text.contains(wanted)), "{missed}");
+    }
+}
+
+/// What is not taken into the mix does not hold its steps up: four hours fit into the day of mixing, three days do not.
+#[test]
+fn a_material_that_is_not_taken_sets_no_day() {
+    let manure = |amount: Value, hours: &str| {
+        let mut one = json!({"material": "horse_manure_dry", "rehydrate": {"soaking_time": hours}});
+        for (name, value) in amount.as_object().unwrap() {
+            one[name] = value.clone();
+        }
+        one
+    };
+    let body = json!({"materials": [manure(json!({"amount": "10 kg"}), "4 h"), manure(json!({"at_most": "1 kg"}), "72 h")],
+                      "start_on": "2027-04-01"});
+    let answer = ok("feeds", &body);
+    assert_eq!(answer["materials"][1]["mass"]["value"], 0);
+    let steps = answer["steps"].as_array().unwrap();
+    let mix = steps.iter().find(|step| step["kind"] == "mix").unwrap();
+    assert_eq!(mix["starts_on"], "2027-04-01");
 }

@@ -1,6 +1,6 @@
 //! How large a bed: the worked numbers, a bed that is sent on, every way to ask, and what is refused.
 
-use crate::support::{brief, demo, demo_files, errors, form, ok, reported, with};
+use crate::support::{brief, demo, demo_files, errors, flat, form, ok, reported, with};
 use serde_json::{Value, json};
 
 /// 7 kg a week with 80 % water and 15 % ash, warm, by the values of the worked example.
@@ -344,7 +344,7 @@ fn feed_on_dates_is_eaten_once_the_last_of_it_is() {
 #[test]
 fn what_the_worms_can_eat_and_what_is_left_agree() {
     let of = |worms: &str, supply: Value| {
-        let body = json!({"start_on": "2026-10-15", "until": "2027-10-01", "climate": "60 F", "worms": worms, "feed_supply": supply,
+        let body = json!({"start_on": "2026-10-15", "until": "2027-10-14", "climate": "60 F", "worms": worms, "feed_supply": supply,
                           "ground": {"kind": "area", "area": "3 m2"}});
         let left =
             ok("worm-beds", &body)["weeks"].as_array().unwrap().last().unwrap()["waiting"]["value"].as_f64().unwrap();
@@ -372,6 +372,28 @@ fn what_the_worms_can_eat_and_what_is_left_agree() {
     assert!(grow.contains(&format!("What waits by then is not all eaten in this plan. {waits}")), "{waits}: {grow}");
     let (eats, _, _) = of("7 kg", weekly("9 kg"));
     assert!(eats.contains("Over a year the bed eats all that comes") && !eats.contains("are left"), "{eats}");
+}
+
+/// A summer is no year, a winter may leave feed, and frost may end it: the sentence on what is eaten says so.
+#[test]
+fn what_the_bed_eats_is_said_of_the_days_that_were_asked() {
+    let means = |january: i32| json!({"unit": "C", "monthly_means": [january, 3, 6, 9, 14, 18, 20, 19, 15, 9, 5, 3], "offset": 2});
+    let body = json!({"start_on": "2027-05-01", "climate": means(3), "feed_supply": {"material": "kitchen_scraps", "each_week": "7 kg"}});
+    let text = |body: &Value| flat(form("worm-beds", "text/plain", body).text());
+    let summer = text(&with(&body, "/until", json!("2027-07-31")));
+    assert!(summer.contains("enough worms from the first day for the feed that comes in this plan"), "{summer}");
+    assert!(summer.contains("In this plan the bed eats all that comes; more feed"), "{summer}");
+    let answer = ok("worm-beds", &body);
+    let waits = answer["weeks"].as_array().unwrap().last().unwrap()["waiting"]["value"].as_f64().unwrap();
+    assert!(answer["limiting_factor"] == "feed" && waits > 7.0, "{waits}");
+    let year = text(&body);
+    assert!(
+        year.contains(&format!("Over a year the bed eats all that comes but {waits:.1} kg that wait at its end;")),
+        "{waits}: {year}"
+    );
+    let frost = text(&with(&body, "/climate", means(-2)));
+    assert!(frost.contains("Until the worms die on 9 Jan 2028 the bed eats all that comes"), "{frost}");
+    assert!(!frost.contains("Over a year"), "{frost}");
 }
 
 /// What the grower lays stands in layers; the weeks say that they show what is eaten, and have the same feed in all.

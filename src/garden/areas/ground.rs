@@ -2,6 +2,7 @@
 
 use crate::garden::figures::{Recorder, Source};
 use crate::garden::formulas::{Circle, PlainArea, Polygon, Rectangle, Ring, RowLength, Rows};
+use crate::garden::interrupt::check;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfArea, OfLength, OfRatio};
 use crate::garden::units::{Area, Dimension, Estimate};
@@ -154,6 +155,7 @@ fn simple(sides: &[Side]) -> Result<(), Refusal> {
         return Err(Refusal::new(Reason::SelfCrossing, detail).at("corners"));
     }
     for (i, first) in sides.iter().enumerate() {
+        check();
         for (j, second) in sides.iter().enumerate().skip(i + 1) {
             let neighbours = j == i + 1 || (i == 0 && j + 1 == sides.len());
             if cross(*first, *second, neighbours) {
@@ -180,14 +182,17 @@ fn cross(first: Side, second: Side, neighbours: bool) -> bool {
         let along = (one.0 - shared.0) * (other.0 - shared.0) + (one.1 - shared.1) * (other.1 - shared.1);
         return turn(shared, one, other) == 0.0 && along > 0.0;
     }
-    let (abc, abd, cda, cdb) = (turn(a, b, c), turn(a, b, d), turn(c, d, a), turn(c, d, b));
-    if ((abc > 0.0) != (abd > 0.0))
-        && ((cda > 0.0) != (cdb > 0.0))
-        && abc != 0.0
-        && abd != 0.0
-        && cda != 0.0
-        && cdb != 0.0
-    {
+    let on_one_side = |t: f64, u: f64| (t > 0.0 && u > 0.0) || (t < 0.0 && u < 0.0);
+    // Most pairs end here.
+    let (abc, abd) = (turn(a, b, c), turn(a, b, d));
+    if on_one_side(abc, abd) {
+        return false;
+    }
+    let (cda, cdb) = (turn(c, d, a), turn(c, d, b));
+    if on_one_side(cda, cdb) {
+        return false;
+    }
+    if [abc, abd, cda, cdb].iter().all(|turn| *turn != 0.0) {
         return true;
     }
     let on = |p: (f64, f64), q: (f64, f64), r: (f64, f64), t: f64| {

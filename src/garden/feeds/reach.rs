@@ -138,18 +138,24 @@ impl OutOfReach {
         format!("{what} of {has}{unit} in place of {low}{unit}")
     }
 
+    /// The nearest and by how much it misses what was wanted, in so many digits that the one does not read as met, nor the other as nothing.
+    fn figures(&self) -> [String; 2] {
+        let (low, high) = self.wanted;
+        let bound = if self.nearest > high { high } else { low };
+        let scale = if self.goal == Goal::CarbonToNitrogen { 1.0 } else { 100.0 };
+        [[self.nearest, bound], [self.by, 0.0]].map(|[value, other]| apart([value * scale, other * scale])[0].clone())
+    }
+
     /// In a sentence: what was wanted, the nearest, by how much it is missed, and what would mend it.
     #[must_use]
     pub fn text(&self) -> String {
-        let points = self.by * 100.0;
-        let (best, better, has, off) = match self.goal {
-            Goal::CarbonToNitrogen => {
-                ("nearest", "nearer", format!("{:.1}", self.nearest), format!("off by {:.1}", self.by))
-            }
-            Goal::Moisture => ("driest", "drier", percent(self.nearest), format!("{points:.1} points more")),
-            Goal::AirSpace => ("airiest", "airier", percent(self.nearest), format!("{points:.1} points less")),
-        };
         let wanted = self.wanted();
+        let [has, by] = self.figures();
+        let (best, better, has, off) = match self.goal {
+            Goal::CarbonToNitrogen => ("nearest", "nearer", has, format!("off by {by}")),
+            Goal::Moisture => ("driest", "drier", has + " %", format!("{by} points more")),
+            Goal::AirSpace => ("airiest", "airier", has + " %", format!("{by} points less")),
+        };
         let reported = if self.is_nearest {
             format!("{wanted} is out of reach: the {best} mix has {has}, {off}")
         } else {

@@ -239,10 +239,12 @@ impl List<'_> {
             Treatment::Rehydrated(r) => Some(r.stands.hours()),
             _ => None,
         };
-        if self.which(|i| stands(i).is_some()).is_empty() {
+        let taken = self.which(|i| stands(i).is_some());
+        if taken.is_empty() {
             return soaked;
         }
-        let ahead = nights(self.order.ingredients.iter().filter_map(stands).fold(0.0, f64::max));
+        let taken = taken.iter().filter_map(|at| self.order.ingredients.get(*at));
+        let ahead = nights(taken.filter_map(stands).fold(0.0, f64::max));
         let from = soaked.saturating_sub(ahead);
         let done = soaked.max(from + ahead);
         self.some(StepKind::RehydrateManure, (from, done), |i| stands(i).is_some());

@@ -3,12 +3,13 @@
 use super::BrewsAnswer;
 use super::answer::{BatchOut, BrewOut};
 use crate::http::present::calendar::{Calendar, Reminder, Task, When};
-use crate::http::present::words::{self, name_of, shown};
+use crate::http::present::words::{self, all_of, name_of, shown};
 use crate::http::present::{Cell, Column, Description, Rows, Table};
 use crate::http::resources::calendar::{Ids, counted, place, scope};
 use crate::http::resources::tea::{diluted, takes, used_by};
 use crate::http::wire::{ErrorCode, JsonPath, RequestErrors, capitalised};
 use chrono::{DateTime, FixedOffset, Utc};
+use std::collections::BTreeSet;
 
 /// Describes the answer.
 pub fn describe(answer: &BrewsAnswer) -> Description<'_> {
@@ -52,9 +53,29 @@ fn makes(brew: &BrewOut) -> String {
     made.map(|made| format!(" {}.", capitalised(&made))).unwrap_or_default()
 }
 
+/// When to start, and which brews have no times; nothing where none has. Times of several time zones cannot be told without them.
+fn times(answer: &BrewsAnswer) -> String {
+    let offsets: BTreeSet<i32> = all_batches(answer)
+        .filter_map(|entry| moment(entry.batch.start.as_ref()))
+        .map(|start| start.offset().local_minus_utc())
+        .collect();
+    let untimed = |brew: &(usize, &BrewOut)| brew.1.batches.iter().all(|batch| batch.start.is_none());
+    let untimed: Vec<String> = answer.brews.iter().enumerate().filter(untimed).map(name).collect();
+    let more = match (offsets.len(), untimed.as_slice()) {
+        (0, _) | (_, []) => String::new(),
+        (_, names) => format!(" For times of {}, say when it is to be used.", all_of(names)),
+    };
+    let of_timed = if offsets.len() > 1 {
+        " The batches are in several time zones: see the times of each.".to_owned()
+    } else {
+        in_one_zone(answer)
+    };
+    of_timed + &more
+}
+
 /// ` Start on 9 Jun 2027 06:00, and use all by 10 Jun 2027 22:00.`; where batches keep to different times, the time of each. Nothing without
 /// times.
-fn times(answer: &BrewsAnswer) -> String {
+fn in_one_zone(answer: &BrewsAnswer) -> String {
     let of_all = |pick: fn(&BatchOut) -> Option<&String>| {
         let times = || all_batches(answer).filter_map(|entry| moment(pick(entry.batch)));
         times().min().zip(times().max())
@@ -91,9 +112,12 @@ fn ready_late(brew: (usize, &BrewOut), answer: &BrewsAnswer) -> Option<String> {
 
 /// That the brewing time is an assumption, where it is one.
 fn assumed_time(answer: &BrewsAnswer) -> String {
-    let assumed = answer.brews.iter().find(|brew| brew.is_time_assumed);
-    let text = assumed.map(|brew| {
-        format!(" The brewing time of {} is assumed; give yours if you choose another.", shown(&brew.brewing_time))
+    let assumed = || answer.brews.iter().enumerate().filter(|brew| brew.1.is_time_assumed);
+    let names = assumed().map(name).collect::<Vec<_>>();
+    let of_brews = if names.len() < answer.brews.len() { format!(" of {}", all_of(&names)) } else { String::new() };
+    let text = assumed().next().map(|(_, brew)| {
+        let time = shown(&brew.brewing_time);
+        format!(" The brewing time of {time}{of_brews} is assumed; give yours if you choose another.")
     });
     text.unwrap_or_default()
 }

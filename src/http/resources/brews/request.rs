@@ -188,22 +188,21 @@ impl BrewRequest {
     fn overrides(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Overrides> {
         let mut overrides = context.overrides(self.assumptions.as_ref(), place.field("assumptions"));
         let mut sound = true;
-        let mut set = |assumption, span: Option<Span>, at: JsonPath<'_>| {
-            let kept = span.and_then(|span| context.keep(at, overrides.set(assumption, span)));
+        let mut set = |assumption, span: Option<Span>, field| {
+            let kept = span.and_then(|span| context.set_by_field(&mut overrides, (assumption, span), (place, field)));
             sound &= kept.is_some();
         };
         if let Some(strength) = &self.castings_to_water {
-            let at = place.field("castings_to_water");
-            set(Assumption::TeaStrength, context.parts(strength, STRENGTHS, at), at);
+            let field = "castings_to_water";
+            set(Assumption::TeaStrength, context.parts(strength, STRENGTHS, place.field(field)), field);
         }
         for (input, assumption, field) in [
             (&self.brewing_time, Assumption::BrewingTime, "brewing_time"),
             (&self.use_within, Assumption::UseWithin, "use_within"),
         ] {
             if let Some(input) = input {
-                let at = place.field(field);
-                let span = context.span(&input.0, Due::any(DurationInput::DIMENSIONS), at).map(|(_, span)| span);
-                set(assumption, span, at);
+                let span = context.span(&input.0, Due::any(DurationInput::DIMENSIONS), place.field(field));
+                set(assumption, span.map(|(_, span)| span), field);
             }
         }
         sound.then_some(overrides)

@@ -2,7 +2,7 @@
 
 use super::FeedsAnswer;
 use super::answer::{MaterialOut, StepOut};
-use super::describe::name;
+use super::describe::{lay_next, name};
 use crate::garden::cautions::Rule;
 use crate::garden::feeds::StepKind;
 use crate::http::output::QuantityOut;
@@ -11,10 +11,6 @@ use crate::http::present::words::shown;
 use crate::http::resources::calendar::{Ids, counted, heading, likely, scope};
 use crate::http::resources::harvests::LayerOut as DatedLayerOut;
 use crate::http::wire::{ErrorCode, JsonPath, RequestErrors, capitalised};
-
-/// What to do before a layer is laid.
-const NEXT_LAYER: &str =
-    "Lay it when four fifths of the layer before are eaten. Put it on a part of the bed first if it may heat.";
 
 /// A task for each step and each dated layer; or an error at `start_on` where the steps have no dates.
 pub fn calendar(answer: &FeedsAnswer) -> Result<Calendar, RequestErrors> {
@@ -44,7 +40,7 @@ fn layer(answer: &FeedsAnswer, laid: &DatedLayerOut, id: String) -> Task {
         when: When::Days(laid.on, laid.on),
         weeks: 1,
         summary: titled(answer.name.as_deref().or(answer.id.as_deref()), &summary),
-        details: NEXT_LAYER.to_owned(),
+        details: format!("Lay it {}. Put it on a part of the bed first if it may heat.", lay_next(answer)),
         reminder: None,
     }
 }

@@ -30,7 +30,7 @@ pub fn describe(answer: &FeedsAnswer) -> Description<'_> {
     }
     if let Some(laid) = &answer.layers {
         description.heading("Layers");
-        description.paragraph(layers(laid));
+        description.paragraph(layers(laid, answer));
     }
     description.heading("Castings to expect");
     let castings = &answer.castings;
@@ -122,6 +122,11 @@ fn water_and_mix(answer: &FeedsAnswer, description: &mut Description<'_>) {
 /// The usual range of what a caution is about.
 fn usual(answer: &FeedsAnswer, rule: Rule, assumption: Assumption) -> Option<&QuantityOut> {
     answer.cautions.iter().find(|caution| caution.rule == rule.text().rule)?;
+    assumed(answer, assumption)
+}
+
+/// What the answer assumes.
+fn assumed(answer: &FeedsAnswer, assumption: Assumption) -> Option<&QuantityOut> {
     answer.assumptions.iter().find(|one| one.id == assumption.id()).map(|one| &one.value)
 }
 
@@ -205,14 +210,20 @@ fn hot_composted(hot: &HotCompostedOut) -> String {
     )
 }
 
-fn layers(laid: &LayersOut) -> String {
+fn layers(laid: &LayersOut, answer: &FeedsAnswer) -> String {
     let layer = |layer: &LayerOut| format!("{} ({})", shown(&layer.depth), shown(&layer.volume));
     let last = laid.last.as_ref().map(|last| format!(", and a last one of {}", layer(last))).unwrap_or_default();
     let is_some = laid.later.get() > 0;
     let later = if is_some { format!(", then {} of {}", laid.later.get(), layer(&laid.each)) } else { String::new() };
     let has_next = is_some || laid.last.is_some();
-    let next = if has_next { " Lay the next when four fifths of the one before are eaten." } else { "" };
+    let next = if has_next { format!(" Lay the next {}.", lay_next(answer)) } else { String::new() };
     format!("On {}: first {}{later}{last}.{next}", shown(&laid.surface_area), layer(&laid.first),) + &full(laid)
+}
+
+/// `when 20 % of the one before is left`
+pub(super) fn lay_next(answer: &FeedsAnswer) -> String {
+    let share = assumed(answer, Assumption::NextLayerAt).map(|share| shown(&likely(share, 1)));
+    format!("when {} of the one before is left", share.unwrap_or_else(|| "little".to_owned()))
 }
 
 /// When the bed is full, and the days of the later layers.

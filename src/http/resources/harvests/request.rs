@@ -141,7 +141,7 @@ impl WormBedRequest {
     /// Reads one bed and computes it.
     fn solve(&self, context: &RequestContext<'_>, place: JsonPath<'_>, before: &mut ForecastBatch) -> Option<Bed<'_>> {
         let mut overrides = context.overrides(self.assumptions.as_ref(), place.field("assumptions"));
-        let sieve = self.sieve(context, place.field("sieve_yield"), &mut overrides);
+        let sieve = self.sieve(context, place, &mut overrides);
         let parsed = self.read(context, place, &overrides);
         let (parsed, ()) = (parsed?, sieve?);
         let collected = parsed.plan.as_ref().map(|plan| plan.collected.clone()).unwrap_or_default();
@@ -150,10 +150,10 @@ impl WormBedRequest {
         Some(Bed { asked: self, area, ways, collected })
     }
 
-    fn sieve(&self, context: &RequestContext<'_>, at: JsonPath<'_>, overrides: &mut Overrides) -> Option<()> {
+    fn sieve(&self, context: &RequestContext<'_>, place: JsonPath<'_>, overrides: &mut Overrides) -> Option<()> {
         let Some(sieve) = &self.sieve_yield else { return Some(()) };
-        let (_, span) = context.span(&sieve.0, Due::share(LEAST_SHARE, 1.0), at)?;
-        context.keep(at, overrides.set(Assumption::SieveYield, span))
+        let (_, span) = context.span(&sieve.0, Due::share(LEAST_SHARE, 1.0), place.field("sieve_yield"))?;
+        context.set_by_field(overrides, (Assumption::SieveYield, span), (place, "sieve_yield"))
     }
 
     fn read(&self, context: &RequestContext<'_>, place: JsonPath<'_>, overrides: &Overrides) -> Option<Parsed> {

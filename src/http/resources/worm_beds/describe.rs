@@ -13,6 +13,9 @@ use crate::http::resources::collected::{ProductionMaterialOut, materials_in_word
 use crate::http::resources::mixes::taken_each;
 use crate::http::wire::capitalised;
 
+/// The days of a year, at the least. Source: calendar.
+const DAYS_OF_A_YEAR: i64 = 365;
+
 /// Describes the answer.
 pub(super) fn describe(answer: &WormBedsAnswer) -> Description<'_> {
     let mut description = Description::of(answer, "A worm bed");
@@ -178,11 +181,28 @@ fn limited(answer: &WormBedsAnswer, limit: Option<Limit>) -> (String, bool) {
             "Some of the feed comes too late to be eaten by the last day of this plan; a later last day (until) shows when it is."
         }
         Some(Limit::Feed) | None if is_once => return (all_eaten(answer), true),
-        Some(Limit::Feed) | None => {
-            return ("Over a year the bed eats all that comes; more feed would take a larger bed.".to_owned(), true);
-        }
+        Some(Limit::Feed) | None => return (eats_what_comes(answer), true),
     };
     (text.to_owned(), false)
+}
+
+/// `Over a year the bed eats all that comes; more feed would take a larger bed.`; of a plan that is shorter or that ends early, or at whose
+/// end more than the feed of a week waits, just that.
+fn eats_what_comes(answer: &WormBedsAnswer) -> String {
+    let when = match &answer.stopped {
+        Some(stopped) => format!("until the worms die on {}", day(stopped.on)),
+        None => if has_year(answer) { "over a year" } else { "in this plan" }.to_owned(),
+    };
+    let left = answer.weeks.last().map(|week| &week.waiting);
+    let left = left.filter(|left| left.value.get() > answer.feed.a_week.value.get());
+    let left = left.map(|left| format!(" but {} that wait at its end", plain(left))).unwrap_or_default();
+    format!("{} the bed eats all that comes{left}; more feed would take a larger bed.", capitalised(&when))
+}
+
+/// Whether the plan takes in all seasons.
+fn has_year(answer: &WormBedsAnswer) -> bool {
+    let days = answer.weeks.first().zip(answer.weeks.last()).map(|(first, last)| last.end_on - first.start_on);
+    days.is_some_and(|days| days.num_days() + 1 >= DAYS_OF_A_YEAR)
 }
 
 /// `The bed eats all of this feed by 20 May 2027.`
@@ -196,21 +216,25 @@ fn all_eaten(answer: &WormBedsAnswer) -> String {
     format!("The bed eats all of this feed{end}.")
 }
 
+/// The feed that the worms are enough for: they are counted by the warm days of the plan.
+fn what_comes(answer: &WormBedsAnswer) -> &'static str {
+    if has_year(answer) { "the feed of a year" } else { "the feed that comes in this plan" }
+}
+
 /// When there are enough worms; nothing where feed that comes once waits until they are.
 fn growth(answer: &WormBedsAnswer) -> Option<String> {
     let (worms, is_once) = (&answer.worms, answer.feed.castings_of_all.is_some());
     let more = format!("buy {} more to have enough from the first day", plain(&worms.to_buy_for_all_feed));
     Some(match (&worms.enough_after, worms.enough_on) {
         _ if are_enough(worms) => {
-            let feed = if is_once { "this feed, if they get it bit by bit" } else { "the feed of a year" };
+            let feed = if is_once { "this feed, if they get it bit by bit" } else { what_comes(answer) };
             format!("There are enough worms from the first day for {feed}.")
         }
         (Some(_), _) if is_once => return None,
         (Some(after), Some(on)) => {
             let (after, on) = (digits(after.value.get()), day(on));
-            format!(
-                "From {on}, after {after} warm days with feed, there are enough worms for the feed of a year; {more}."
-            )
+            let feed = what_comes(answer);
+            format!("From {on}, after {after} warm days with feed, there are enough worms for {feed}; {more}.")
         }
         (Some(after), None) => {
             let after = digits(after.value.get());
