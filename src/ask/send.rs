@@ -205,6 +205,10 @@ fn client(base: &Url, within: Duration) -> Result<Client, reqwest::Error> {
 fn base(url: &str) -> Result<Url, String> {
     let given = clean(url.trim());
     let example = "give it as http://127.0.0.1:8080";
+    // An address without its scheme is read as one with a strange scheme, or as none.
+    if !given.contains("://") && Url::parse(&format!("http://{given}")).is_ok() {
+        return Err(format!("{given} does not begin with http:// or https://: write http://{given}."));
+    }
     let parsed = Url::parse(url.trim()).map_err(|error| format!("{given} is not an address ({error}): {example}."))?;
     match parsed.scheme() {
         "http" | "https" => {}
@@ -280,8 +284,10 @@ mod tests {
     #[test]
     fn addresses_that_cannot_work_are_explained() {
         for (given, part) in [
-            ("localhost:8080", "does not begin with http:// or https://"),
-            ("garden", "is not an address"),
+            ("localhost:8080", "write http://localhost:8080."),
+            ("127.0.0.1:8080", "write http://127.0.0.1:8080."),
+            ("ftp://garden", "does not begin with http:// or https://"),
+            ("", "is not an address"),
             ("http://", "is not an address"),
             ("http://garden.example/?table=work", "has a ? or #"),
         ] {

@@ -28,8 +28,9 @@ const CORE: &[&[&str]] = &[
 /// The parts of the front, likewise.
 const FRONT: &[&[&str]] = &[
     &["limits", "connections", "query"],
+    &["wire"],
     &["settings"],
-    &["wire", "negotiate", "monitor", "etag"],
+    &["negotiate", "monitor", "etag"],
     &["input", "output"],
     &["problem"],
     &["in_flight"],

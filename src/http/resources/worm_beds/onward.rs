@@ -93,8 +93,8 @@ fn feed(request: &WormBedsRequest, solved: &Solved, view: &View<'_>) -> Value {
 
 /// A material of the mix, with what was given of it.
 fn part(asked: &FeedPartRequest, prepared: &Prepared, view: &View<'_>) -> Value {
-    let of = &prepared.material;
-    let mut part = given(analysis_fields!(asked), (of.moisture(), of.ash(), Some(of.nitrogen())), view);
+    let material = &prepared.material;
+    let mut part = given(analysis_fields!(asked), (material.moisture(), material.ash(), Some(material.nitrogen())), view);
     for (name, text) in [("id", &asked.id), ("name", &asked.name)] {
         part.extend(text.as_ref().map(|text| (name.to_owned(), json!(text.0))));
     }
@@ -103,7 +103,7 @@ fn part(asked: &FeedPartRequest, prepared: &Prepared, view: &View<'_>) -> Value 
     if asked.amount.is_some() {
         part.insert("amount".to_owned(), exact(view, Role::Mass, prepared.mass.likely()));
     }
-    let density = of.bulk_density().filter(|_| asked.bulk_density.is_some());
+    let density = material.bulk_density().filter(|_| asked.bulk_density.is_some());
     part.extend(density.map(|rho| ("bulk_density".to_owned(), exact(view, Role::Density, rho.likely()))));
     Value::Object(part)
 }
