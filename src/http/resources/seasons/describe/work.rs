@@ -6,6 +6,7 @@ use crate::http::output::quantity::{Role, System};
 use crate::http::present::table::For;
 use crate::http::present::words::days;
 use crate::http::present::{Cell, Column, Rows, Table};
+use crate::http::resources::ReferenceOut;
 use crate::http::resources::collected::{ProductionMaterialOut, materials_in_words};
 use crate::http::resources::seasons::answer::TaskOut;
 use crate::http::resources::seasons::{SeasonsAnswer, calendar, sheet};
@@ -14,17 +15,19 @@ use chrono::Datelike;
 /// The work, to tick off: a heading for each week (ISO 8601) in which tasks begin.
 pub fn table(answer: &SeasonsAnswer) -> Table {
     let unit = |role| System::named(answer.units).unit(role).0;
-    // The task with most containers has them in the order of the request.
-    let in_containers =
-        answer.work.iter().rev().map(|task| task.in_containers.as_slice()).max_by_key(|list| list.len());
+    let short: Vec<TaskOut> = shortfalls(answer).collect();
+    let mut rows: Vec<&TaskOut> = answer.work.iter().chain(&short).collect();
+    rows.sort_by_key(|row| row.on);
+    let in_containers = in_containers(&answer.work);
     let mut week = None;
-    let tasks = Rows::of(&answer.work, ["task", "tasks"])
+    let tasks = Rows::of(rows, ["task", "tasks"])
         .named("work")
         .captioned("The plan week by week")
         .only_for(For::Long)
         .mark(|task: &&TaskOut, row| {
+            row.is_data = is_shortfall(task);
             let this = task.on.iso_week();
-            row.group = (week.replace(this) != Some(this)).then(|| sheet::week(task.on));
+            row.group = (!row.is_data && week.replace(this) != Some(this)).then(|| sheet::week(task.on));
         })
         .column(Column::words("", "when"), |task| {
             format!("{} {}", task.on.format("%a"), days(task.on, task.until.unwrap_or(task.on)))
@@ -36,16 +39,61 @@ pub fn table(answer: &SeasonsAnswer) -> Table {
         .column(Column::words("text", "what"), |task| Cell::either(&task.text, in_words(task)))
         .column(Column::words("", "note").below(), |task| &task.note);
     let tasks = of_volumes(of_items(tasks), [unit(Role::Water), unit(Role::Bulk)])
-        .column(Column::containers("", in_containers.unwrap_or_default()), |task| &task.in_containers)
+        .column(Column::containers("", in_containers), |task| &task.in_containers)
         .column(Column::quantity("mass", "mass", unit(Role::Mass)), |task| &task.mass)
         .column(Column::quantity("depth", "depth", unit(Role::Depth)), |task| &task.depth)
         .column(Column::count("sacks", "sacks"), |task| task.sacks)
         .column(Column::data("by"), |task| task.by)
         .column(Column::data("note"), |task| &task.note);
-    of_parts(tasks, [unit(Role::Water), unit(Role::Bulk)])
-        .column(Column::data_containers("volume", in_containers.unwrap_or_default()), |task| &task.in_containers)
-        .column(Column::data_in("tea", unit(Role::Water)), |task| volume(task, TaskKind::UseTea))
-        .done()
+    let tasks = of_parts(tasks, [unit(Role::Water), unit(Role::Bulk)])
+        .column(Column::data_containers("volume", in_containers), |task| &task.in_containers)
+        .column(Column::data_in("tea", unit(Role::Water)), |task| volume(task, TaskKind::UseTea));
+    of_shortfalls(tasks, unit(Role::Bulk)).done()
+}
+
+/// An amount in all containers of the request, in its order: that of the task with most of them.
+fn in_containers(work: &[TaskOut]) -> &[QuantityOut] {
+    let lists = work.iter().rev().map(|task| task.in_containers.as_slice());
+    lists.max_by_key(|list| list.len()).unwrap_or_default()
+}
+
+/// The kind of a row that says what a demand does not get.
+const SHORTFALL: &str = "shortfall";
+
+fn is_shortfall(row: &TaskOut) -> bool {
+    row.kind == SHORTFALL
+}
+
+/// Adds what is missing.
+fn of_shortfalls<'a>(tasks: Rows<&'a TaskOut>, bulk: &'static str) -> Rows<&'a TaskOut> {
+    tasks.column(Column::data_in("shortfall", bulk), |task| task.volume.as_ref().filter(|_| is_shortfall(task)))
+}
+
+/// What each demand does not get, each of its times by itself: data have a row for it, so that what is applied and brewed, and what is short,
+/// add up to what is needed. It stands on the last day, or on that of the season.
+fn shortfalls(answer: &SeasonsAnswer) -> impl Iterator<Item = TaskOut> {
+    answer.demands.iter().enumerate().flat_map(move |(index, demand)| {
+        let whole = (None, demand.latest, [&demand.allocated, &demand.shortfall]);
+        let times =
+            demand.occasions.iter().map(|time| (Some(time.occasion), time.latest, [&time.allocated, &time.shortfall]));
+        let parts = times.chain(demand.occasions.is_empty().then_some(whole));
+        let short = parts.filter(|(_, _, [_, short])| short.value.get() > 0.0);
+        short.map(move |(occasion, latest, [allocated, short])| TaskOut {
+            on: latest.unwrap_or(answer.until),
+            kind: SHORTFALL,
+            text: format!("{}: castings are missing{}", demand.called(index), time(occasion)),
+            demand: Some(ReferenceOut { index, id: demand.id.clone(), name: demand.name.clone() }),
+            occasion,
+            volume: Some(short.clone()),
+            note: (allocated.value.get() <= 0.0).then(|| "gets nothing".to_owned()),
+            ..TaskOut::default()
+        })
+    })
+}
+
+/// `, time 2`
+fn time(occasion: Option<u32>) -> String {
+    occasion.map(|time| format!(", time {time}")).unwrap_or_default()
 }
 
 /// What a task is for readers: `mill: lay a mix of leaves (loose), manure, layer 1: take 17 kg (226 L) of leaves (loose) and …`
@@ -65,9 +113,11 @@ fn volume(task: &TaskOut, kind: TaskKind) -> Option<&QuantityOut> {
 /// Adds volumes: for data those of water and tea each by itself, for they have a unit of their own.
 fn of_volumes<'a>(tasks: Rows<&'a TaskOut>, [water, bulk]: [&'static str; 2]) -> Rows<&'a TaskOut> {
     let of_water = |task: &'a TaskOut| volume(task, TaskKind::Water);
-    let is_liquid = move |task: &'a TaskOut| of_water(task).or_else(|| volume(task, TaskKind::UseTea)).is_some();
+    let is_other = move |task: &'a TaskOut| {
+        is_shortfall(task) || of_water(task).or_else(|| volume(task, TaskKind::UseTea)).is_some()
+    };
     tasks
-        .column(Column::data_in("volume", bulk), move |task| task.volume.as_ref().filter(|_| !is_liquid(task)))
+        .column(Column::data_in("volume", bulk), move |task| task.volume.as_ref().filter(|_| !is_other(task)))
         .column(Column::data_in("water", water), move |task| of_water(task).or(task.water.as_ref()))
         .column(Column::shown("volume"), |task| &task.volume)
         .column(Column::shown("water\nfor tea").if_room(), |task| &task.water)
