@@ -104,6 +104,8 @@ impl<T: Into<Self>> From<Option<T>> for Cell {
 pub enum Kind {
     /// Words, dates and moments.
     Words,
+    /// Sentences with numbers in them, which data write with the decimal mark that is asked for.
+    Sentences,
     /// Words that need a small print only.
     Fine,
     /// An id with dots and underscores.
@@ -165,6 +167,12 @@ impl Column {
     /// Words.
     pub const fn words(name: &'static str, heading: &'static str) -> Self {
         Self::new(name, Some(heading), Kind::Words)
+    }
+
+    /// Its words are sentences with numbers in them.
+    pub fn sentences(mut self) -> Self {
+        self.kind = Kind::Sentences;
+        self
     }
 
     /// Words in small print, for readers only.

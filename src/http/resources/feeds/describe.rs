@@ -188,7 +188,7 @@ fn steps(answer: &FeedsAnswer) -> Table {
         .column(Column::data("starts_on"), |step| step.starts_on)
         .column(Column::data("ends_on"), |step| step.ends_on)
         .column(Column::words("kind", "step"), |step| Cell::either(step.kind, step.kind.replace('_', " ")))
-        .column(Column::words("text", "what").below(), |step| &step.text)
+        .column(Column::words("text", "what").sentences().below(), |step| &step.text)
         .column(Column::words("materials", "of").below(), |step| of(step))
         .done()
 }

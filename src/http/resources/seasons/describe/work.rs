@@ -44,7 +44,7 @@ pub fn table(answer: &SeasonsAnswer) -> Table {
         .column(Column::quantity("depth", "depth", unit(Role::Depth)), |task| &task.depth)
         .column(Column::count("sacks", "sacks"), |task| task.sacks)
         .column(Column::data("by"), |task| task.by)
-        .column(Column::data("note"), |task| &task.note);
+        .column(Column::data("note").sentences(), |task| &task.note);
     let tasks = of_parts(tasks, [unit(Role::Water), unit(Role::Bulk)])
         .column(Column::data_containers("volume", in_containers), |task| &task.in_containers)
         .column(Column::data_in("tea", unit(Role::Water)), |task| volume(task, TaskKind::UseTea));
