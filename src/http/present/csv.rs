@@ -13,6 +13,9 @@ use crate::http::wire::formulas::guarded;
 use chrono::SecondsFormat;
 use std::collections::{BTreeMap, BTreeSet};
 
+/// The column with the cautions about all but the items, which every table has.
+pub const OF_REQUEST: &str = "cautions_of_request";
+
 /// The column with the errors of items that were left out.
 const SKIPPED: &str = "skipped";
 
@@ -57,7 +60,7 @@ pub fn render(description: &Description<'_>, options: &Options) -> Option<Vec<u8
 pub fn header(table: &Table) -> Vec<String> {
     let mut header: Vec<String> = table.columns.iter().flat_map(names).collect();
     header.extend(table.is_of_items.then(|| "cautions".to_owned()));
-    header.push("cautions_of_request".to_owned());
+    header.push(OF_REQUEST.to_owned());
     header
 }
 
