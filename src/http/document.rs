@@ -143,8 +143,10 @@ fn description() -> String {
          send on) have the types of requests. What is to go has the headers `Deprecation` and `Sunset` for twelve months first.\n\n\
          **Headers.** Every answer has `X-Request-Id`: the id that was sent in this header if it is short and plain, else a new one; a problem \
          repeats it as `request_id`. Lists, pages and questions in an address (`GET /v1/seasons?request=`) have an `ETag`, and answer 304 to `If-None-Match` while it holds. \
-         503 has `Retry-After`, 405 `Allow`, 401 `WWW-Authenticate`. In lists of CSV columns `…_low` and `…_high` are the bounds of the column before.\n\n\
-         **Errors** are reported all at once, in the order of the request. The codes are:\n\n",
+         503 has `Retry-After`, 405 `Allow`, 401 `WWW-Authenticate`.\n\n\
+         **CSV.** The name of a column ends with its unit. Containers of the request are further columns. The last one is `cautions_of_request`. In \
+         lists of columns, which leave that out, `±` stands for two more, the bounds: `…_low` and `…_high`.\n\n\
+         **Errors** are reported all at once, in the order of the request. Their pointers lead into it, in an address once it is decoded. The codes are:\n\n",
     );
     for code in ErrorCode::ALL {
         let _ = writeln!(text, "- `{}`: {}", code.as_str(), code.meaning());

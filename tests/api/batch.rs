@@ -107,6 +107,51 @@ fn the_example_of_the_document_is_answered() {
     assert_eq!(answer[0]["body"]["total"]["castings"]["volume"], json!({"value": 20, "unit": "L"}));
 }
 
+/// Whether a line has all that its schema requires and nothing that it does not tell.
+fn fits(schema: &Value, line: &Value) -> bool {
+    let (line, told) = (line.as_object().unwrap(), schema["properties"].as_object().unwrap());
+    let required = schema["required"].as_array().unwrap();
+    required.iter().all(|name| line.contains_key(name.as_str().unwrap()))
+        && line.keys().all(|name| told.contains_key(name))
+}
+
+#[test]
+fn the_document_has_the_schema_of_each_line() {
+    let document = crate::support::get("/openapi.json").json();
+    let operation = &document["paths"]["/v1/batch"]["post"];
+    let of_line = |body: &Value| {
+        let text = body["content"]["application/x-ndjson"]["schema"].clone();
+        assert_eq!((&text["type"], &text["contentMediaType"]), (&json!("string"), &json!("application/x-ndjson")));
+        text["contentSchema"].clone()
+    };
+    let question = crate::contract::followed(&document, &of_line(&operation["requestBody"])).clone();
+    assert_eq!((&question["required"], &question["additionalProperties"]), (&json!(["ask", "body"]), &json!(false)));
+    let line = of_line(&operation["responses"]["200"]);
+    let lines_told: Vec<&Value> =
+        line["oneOf"].as_array().unwrap().iter().map(|one| crate::contract::followed(&document, one)).collect();
+    let [answer, end] = lines_told.try_into().unwrap();
+    let words = question["properties"]["ask"]["enum"].as_array().unwrap();
+    assert_eq!(words.len(), QUESTIONS.len());
+    for (place, word) in words.iter().enumerate() {
+        let path = format!("/v1/{}", word.as_str().unwrap());
+        let alone = &document["paths"][&path]["post"];
+        let [asked, answered] = [&alone["requestBody"], &alone["responses"]["200"]]
+            .map(|body| &body["content"]["application/json"]["schema"]["$ref"]);
+        assert_eq!(&question["properties"]["body"]["anyOf"][place]["$ref"], asked, "{path}");
+        assert_eq!(&answer["properties"]["body"]["anyOf"][place]["$ref"], answered, "{path}");
+    }
+    let asked = [
+        json!({"id": "one", "ask": "applications", "body": bed("1 m2")}),
+        json!({"ask": "applications", "body": {"areas": []}}),
+    ];
+    assert!(asked.iter().all(|line| fits(&question, line)));
+    let answered = batch(asked.map(|line| line.to_string()).join("\n"));
+    let lines: Vec<Value> = answered.text().lines().map(|line| serde_json::from_str(line).unwrap()).collect();
+    let [good, refused, last] = lines.try_into().unwrap();
+    assert!(good.get("body").is_some() && refused.get("problem").is_some(), "{good} {refused}");
+    assert!(fits(answer, &good) && fits(answer, &refused) && fits(end, &last), "{good} {refused} {last}");
+}
+
 #[test]
 fn nothing_at_all_has_an_end_too() {
     for nothing in ["", "\n", "\n\r\n  \n"] {

@@ -56,6 +56,56 @@ fn an_application_that_repeats_answers_all_times_together() {
     assert_eq!(rate, ["repeat_every unknown_parameter", "repeat_times unknown_parameter"]);
 }
 
+/// 60 L on 6 m2 are 10 L/m2, and at 600 (450 to 900) kg/m3 6 (4.5 to 9) kg/m2, whatever the layer settles to.
+#[test]
+fn a_rate_over_the_ground_is_answered_by_volume_and_by_mass() {
+    let place = "length=6m&width=1m&castings=60L";
+    for (query, wanted) in [
+        ("unit=L/m2", "10"),
+        ("unit=L/m2&settling=20%", "10"),
+        ("unit=mm&settling=20%", "8"),
+        ("unit=kg/m2", "6"),
+        ("unit=kg/m2&bound=high", "9"),
+        ("unit=t/ha&assume=castings.bulk_density:500 kg/m3", "50"),
+        ("unit=ft3/ft2", "0.032808399"),
+    ] {
+        assert_eq!(number("applications/rate", &format!("{place}&{query}")), wanted, "{query}");
+    }
+    let by_mass = "area=2m2&castings=12kg";
+    assert_eq!(number("applications/rate", &format!("{by_mass}&unit=kg/m2&bound=low")), "6");
+    assert_eq!(number("applications/rate", &format!("{by_mass}&unit=L/m2")), "10");
+    // What it answers is the rate that makes these castings.
+    assert_eq!(number("applications/volume", "length=6m&width=1m&rate=6kg/m2"), "60");
+    // Plants have no ground.
+    assert_eq!(reported("applications/rate", "count=3&castings=6L&unit=L/m2"), ["unit unit_does_not_fit"]);
+    // A rate that is given makes none.
+    assert_eq!(reported("applications/rate", "area=2m2&rate=1cm&unit=kg/m2"), ["castings missing_field"]);
+}
+
+#[test]
+fn a_unit_of_the_other_measure_is_refused_with_the_address_that_answers_it() {
+    for (path, unit, wanted) in [
+        ("volume", "unit=kg", "\"kg\" is a mass, but this must be a volume; for a mass ask /v1/applications/mass."),
+        ("volume", "unit=sack&container=sack:20kg", "for a mass ask /v1/applications/mass."),
+        ("mass", "unit=L", "\"L\" is a volume, but this must be a mass; for a volume ask /v1/applications/volume."),
+        ("mass", "unit=bucket&container=bucket:10L", "for a volume ask /v1/applications/volume."),
+    ] {
+        let query = format!("{ROWS}&{unit}");
+        let answer = cell(&format!("applications/{path}"), &query).json();
+        let error = &answer["errors"][0];
+        assert_eq!((&error["parameter"], &error["code"]), (&"unit".into(), &"unit_does_not_fit".into()), "{query}");
+        let detail = error["detail"].as_str().unwrap();
+        assert!(detail.ends_with(wanted), "{detail}");
+        let line = number(&format!("applications/{path}"), &format!("{query}&errors=cell"));
+        assert!(line.ends_with(wanted), "{line}");
+    }
+    for (path, unit) in [("volume", "m2"), ("volume", "kgs/m2"), ("mass", "mm"), ("mass", "stones")] {
+        let answer = cell(&format!("applications/{path}"), &format!("{ROWS}&unit={unit}"));
+        assert_eq!(answer.status, 422);
+        assert!(!answer.text().contains("/v1/applications"), "{}", answer.text());
+    }
+}
+
 /// A triangle with legs of 4 and 3 m has 6 m2, in a cell as in a body.
 #[test]
 fn corners_make_a_polygon() {

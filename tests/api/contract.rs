@@ -173,20 +173,13 @@ fn what_is_documented_with_a_tag_is_not_sent_again_to_whoever_has_it() {
     assert!(tagged >= 17, "{tagged} addresses with a tag");
 }
 
-/// The header with these names of columns, where `…_low` and `…_high` stand for the bounds of the column before.
+/// The header with these names of columns, where `±` stands for two more, the bounds, and the last is not told.
 fn header(columns: &str) -> String {
-    let mut names: Vec<String> = Vec::new();
-    let mut main = "";
-    for name in columns.split(", ") {
-        match name.strip_prefix('…') {
-            Some(bound) => names.push(format!("{main}{bound}")),
-            None => {
-                main = name;
-                names.push(name.to_owned());
-            }
-        }
-    }
-    names.join(",")
+    let names = columns.split(", ").flat_map(|name| match name.strip_suffix('±') {
+        Some(main) => vec![main.to_owned(), format!("{main}_low"), format!("{main}_high")],
+        None => vec![name.to_owned()],
+    });
+    names.chain(["cautions_of_request".to_owned()]).collect::<Vec<_>>().join(",")
 }
 
 #[test]

@@ -467,3 +467,56 @@ fn castings_long_in_store_are_told_with_their_demand_in_every_form() {
         assert!(page.text().contains("These castings lie in store for over a year"), "{}", page.text());
     }
 }
+
+/// The cells of a quantity of JSON: the value and its bounds, which a known value has itself.
+fn bounds(quantity: &Value) -> [String; 3] {
+    let text = |value: &Value| if value.is_null() { String::new() } else { value.to_string() };
+    let value = &quantity["value"];
+    ["value", "low", "high"].map(|name| text(quantity.get(name).unwrap_or(value)))
+}
+
+#[test]
+fn what_has_a_range_in_json_has_its_bounds_in_csv() {
+    let nutrients = ["nitrogen", "available_nitrogen", "phosphorus", "phosphate", "potassium", "potash"];
+    let nutrients: Vec<(String, String)> =
+        nutrients.iter().map(|name| (format!("{name}_g"), format!("/nutrients/{name}/mass"))).collect();
+    let told =
+        |list: &[(&str, &str)]| list.iter().map(|(column, at)| ((*column).to_owned(), (*at).to_owned())).collect();
+    let of_areas: Vec<(String, String)> = told(&[
+        ("depth_mm", "/depth"),
+        ("castings_L", "/castings/volume"),
+        ("castings_kg", "/castings/mass"),
+        ("castings_each_L", "/castings_each"),
+        ("castings_each_time_L", "/each_time/castings/volume"),
+        ("organic_matter_kg", "/nutrients/organic_matter/mass"),
+    ]);
+    let of_materials: Vec<(String, String)> = told(&[
+        ("mass_kg", "/mass"),
+        ("volume_L", "/volume"),
+        ("dry_matter_kg", "/dry_matter"),
+        ("volume_shredded_L", "/volume_shredded"),
+        ("volume_mixed_L", "/volume_mixed"),
+        ("moisture_%", "/moisture"),
+        ("carbon_to_nitrogen", "/carbon_to_nitrogen"),
+        ("water_added_L", "/water_added"),
+        ("moisture_mixed_%", "/moisture_mixed"),
+    ]);
+    for (question, list, columns) in
+        [("applications", "areas", [of_areas, nutrients].concat()), ("feeds", "materials", of_materials)]
+    {
+        let mut ranges = 0;
+        for body in bodies(question).into_iter().map(|body| with(&body, "/units", json!("metric"))) {
+            let answer = ok(question, &body);
+            let rows = rows(&form(question, "text/csv", &body).bytes, b',');
+            for (row, item) in rows.iter().zip(answer[list].as_array().unwrap()) {
+                for (column, at) in &columns {
+                    let quantity = item.pointer(at).unwrap_or(&Value::Null);
+                    let cells = ["", "_low", "_high"].map(|end| row[&format!("{column}{end}")].clone());
+                    assert_eq!(cells, bounds(quantity), "{question} {column}");
+                    ranges += usize::from(quantity.get("low").is_some());
+                }
+            }
+        }
+        assert!(ranges > 20, "{question}: {ranges}");
+    }
+}

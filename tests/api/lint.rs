@@ -255,8 +255,10 @@ fn parameters_are_lists_and_words_where_they_can_be() {
 fn there_are_no_tuples_no_intersections_and_no_names_that_are_keywords() {
     let document = document();
     walk(&document["components"], "", &mut |at, members| {
-        let odd =
-            ["prefixItems", "const", "allOf", "anyOf", "not"].into_iter().find(|word| members.contains_key(*word));
+        // What stands in a line of a batch may fit several questions: its `ask` says which it is.
+        let of_any_question = ["/schemas/BatchQuestion/properties/body", "/schemas/BatchAnswer/properties/body"];
+        let is_odd = |word: &&str| members.contains_key(*word) && !(*word == "anyOf" && of_any_question.contains(&at));
+        let odd = ["prefixItems", "const", "allOf", "anyOf", "not"].into_iter().find(is_odd);
         assert!(odd.is_none(), "{at} has {odd:?}");
         let Some(properties) = members.get("properties").and_then(Value::as_object) else { return };
         for name in properties.keys() {

@@ -11,7 +11,7 @@ pub mod typical;
 
 pub use nutrients::{Nutrients, per_area};
 pub use places::{Dressing, Yearly, in_a_year};
-pub use rates::{Nutrient, Portion, Rate, RateKind, fitting};
+pub use rates::{Nutrient, Portion, Rate, RateKind, fitting, over_ground};
 pub use salt::{SALT_LIMIT, Salt};
 
 use crate::garden::areas::{Extent, Surface, checked_volume};

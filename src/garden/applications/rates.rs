@@ -4,7 +4,7 @@ use crate::garden::areas::Extent;
 use crate::garden::assumptions::CountedBy;
 use crate::garden::units::Estimate;
 use crate::garden::units::quantity::{
-    OfLength, OfMass, OfMassPerArea, OfShare, OfVolume, OfVolumePerArea, OfVolumePerLength,
+    OfArea, OfLength, OfMass, OfMassPerArea, OfShare, OfVolume, OfVolumePerArea, OfVolumePerLength,
 };
 
 /// An amount for each plant or in all.
@@ -220,4 +220,12 @@ impl Rate {
 #[must_use]
 pub fn fitting(extent: &Extent) -> Vec<&'static str> {
     RateKind::ALL.into_iter().filter(|kind| kind.fits(extent)).map(RateKind::as_str).collect()
+}
+
+/// The rates that castings of this volume and mass make over ground, whatever the depth that they settle to.
+#[must_use]
+pub fn over_ground((volume, mass): (Estimate<OfVolume>, Estimate<OfMass>), area: Estimate<OfArea>) -> [Rate; 2] {
+    // An area has no range.
+    let litres = volume.values().map(|litres| litres / area.likely().base());
+    [Rate::VolumePerArea(Estimate::around(litres)), Rate::MassPerArea(mass / area)]
 }

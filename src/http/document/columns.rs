@@ -1,7 +1,7 @@
 //! The columns of tables as CSV, as the worked request of each question has them.
 
 use super::shapes::operations_mut;
-use crate::http::present::csv;
+use crate::http::present::{Table, csv};
 use crate::http::resources::Question;
 use crate::http::wire::capitalised;
 use std::fmt::Write as _;
@@ -27,26 +27,33 @@ pub fn tell<Q: Question>(api: &mut OpenApi, answer: &Q::Answer) {
 
 /// Each table with its columns.
 fn columns<Q: Question>(answer: &Q::Answer) -> String {
-    let mut text = "CSV (RFC 4180) with a header. The name of a column ends with its unit, here that of `\"units\": \"metric\"`. Containers of \
-                    the request are further columns."
-        .to_owned();
+    let mut text = "CSV (RFC 4180) with a header, here in metric units.".to_owned();
     for table in Q::describe(answer).tables().filter(|table| !table.name.is_empty()) {
-        let _ = write!(text, "\n\n`{}`: {}.", table.name, in_short(&csv::header(table)));
+        let _ = write!(text, "\n\n`{}`: {}.", table.name, in_short(&header(table)));
     }
     text
 }
 
-/// The names of columns; `…_low` and `…_high` stand for the bounds of the column before.
+/// The columns of a table but the last, which all have.
+fn header(table: &Table) -> Vec<String> {
+    let mut header = csv::header(table);
+    header.retain(|name| name != csv::OF_REQUEST);
+    header
+}
+
+/// The names of columns; `±` at the end of one stands for two more behind it, its bounds.
 fn in_short(header: &[String]) -> String {
     let (mut text, mut main) = (String::new(), "");
     for name in header {
-        let separator = if text.is_empty() { "" } else { ", " };
-        let bound = name.strip_prefix(main).filter(|end| ["_low", "_high"].contains(end));
-        let _ = match bound {
-            Some(bound) => write!(text, "{separator}…{bound}"),
-            None => write!(text, "{separator}{name}"),
-        };
-        main = if bound.is_some() { main } else { name };
+        match name.strip_prefix(main).filter(|_| !main.is_empty()) {
+            Some("_low") => text.push('±'),
+            Some("_high") => {}
+            _ => {
+                let separator = if text.is_empty() { "" } else { ", " };
+                let _ = write!(text, "{separator}{name}");
+                main = name;
+            }
+        }
     }
     text
 }
@@ -61,9 +68,9 @@ mod tests {
     use super::in_short;
 
     #[test]
-    fn bounds_have_short_names_behind_their_column_only() {
+    fn bounds_are_told_with_their_column() {
         let names =
             ["id", "castings_L", "castings_L_low", "castings_L_high", "depth_low", "mass_kg"].map(str::to_owned);
-        assert_eq!(in_short(&names), "id, castings_L, …_low, …_high, depth_low, mass_kg");
+        assert_eq!(in_short(&names), "id, castings_L±, depth_low, mass_kg");
     }
 }

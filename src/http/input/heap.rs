@@ -46,7 +46,7 @@ macro_rules! heaps {
             /// Your own name for it; the answer repeats it.
             #[validate(nested)]
             pub name: Option<ShortText>,
-            /// What you know better than the defaults for this heap; it goes before that of the request.
+            /// What you know better than the defaults for this heap.
             pub assumptions: Option<AssumptionsInput>,
             /// The share that is ready; all of it unless given.
             pub finished_share: Option<ShareInput>,

@@ -15,7 +15,7 @@ pub fn quantity_schema(format: &str, dimensions: &[Dimension], example: &str) ->
     let or_container =
         if dimensions.iter().any(|d| d.takes_container()) { ", or a container of the caller's" } else { "" };
     let description = format!(
-        "{}: a text of number and unit, or an object. Units: {}{or_container}; see GET /v1/units.",
+        "{}: a text or an object. Units: {}{or_container}; see GET /v1/units.",
         capitalised(&words.join(" or ")),
         fitting(dimensions).join(", ")
     );

@@ -121,7 +121,7 @@ impl<T: Part> PartialSchema for Answer<T> {
         add(
             "skipped",
             list::<SkippedOut>(
-                "Items with errors that were left out, as the request asks. Positions and pointers elsewhere count the items that are left.",
+                "Items left out for their errors. Positions and pointers elsewhere count the items that are left.",
             ),
         );
         add("assumptions", list::<AssumptionOut>("The values that were assumed, each with its range and source."));

@@ -8,9 +8,13 @@ use super::{Description, item_of};
 use crate::garden::interrupt::check;
 use crate::http::output::skipped::in_words;
 use crate::http::output::{CautionOut, QuantityOut};
+use crate::http::wire::between_digits;
 use crate::http::wire::formulas::guarded;
 use chrono::SecondsFormat;
 use std::collections::{BTreeMap, BTreeSet};
+
+/// The column with the cautions about all but the items, which every table has.
+pub const OF_REQUEST: &str = "cautions_of_request";
 
 /// The column with the errors of items that were left out.
 const SKIPPED: &str = "skipped";
@@ -28,12 +32,19 @@ pub fn render(description: &Description<'_>, options: &Options) -> Option<Vec<u8
     let header = header(table).into_iter().chain((!skipped.is_empty()).then(|| SKIPPED.to_owned()));
     writer.write_record(header.map(|name| guarded(&name, options.decimal_comma))).ok()?;
     let mut skipped = (!skipped.is_empty()).then(|| guarded(&skipped, options.decimal_comma));
+    let names = points(description.items.values());
     let items = table.rows.iter().map(|row| row.pointer.as_str()).collect();
     let (of_items, of_request) = (by_item(description.cautions), of_request(description.cautions, &items));
     for row in table.rows.iter().filter(|row| !row.is_sum) {
         check();
         let cells = table.columns.iter().zip(&row.cells);
-        let mut record: Vec<String> = cells.flat_map(|(column, cell)| written(column, cell, options)).collect();
+        let write = |(column, cell): (&Column, &Cell)| match (&column.kind, cell.data()) {
+            (Kind::Sentences, Cell::Text(text)) if options.decimal_comma => {
+                vec![guarded(&with_commas(text, &names), true)]
+            }
+            _ => written(column, cell, options),
+        };
+        let mut record: Vec<String> = cells.flat_map(write).collect();
         record.extend(
             table.is_of_items.then(|| of_items.get(row.pointer.as_str()).map_or_else(String::new, |of| of.join(" "))),
         );
@@ -49,7 +60,7 @@ pub fn render(description: &Description<'_>, options: &Options) -> Option<Vec<u8
 pub fn header(table: &Table) -> Vec<String> {
     let mut header: Vec<String> = table.columns.iter().flat_map(names).collect();
     header.extend(table.is_of_items.then(|| "cautions".to_owned()));
-    header.push("cautions_of_request".to_owned());
+    header.push(OF_REQUEST.to_owned());
     header
 }
 
@@ -106,6 +117,27 @@ pub(crate) fn written(column: &Column, cell: &Cell, options: &Options) -> Vec<St
     }
 }
 
+/// Each name that has a point between digits, with the place of each such point.
+fn points<'n>(names: impl Iterator<Item = &'n String>) -> Vec<(&'n str, usize)> {
+    names.flat_map(|name| between_digits(name, '.').map(|at| (name.as_str(), at))).collect()
+}
+
+/// A sentence with commas as the decimal marks of its numbers. Names keep their points.
+fn with_commas(sentence: &str, names: &[(&str, usize)]) -> String {
+    let is_of_name = |at: usize| {
+        let begins = |(name, point): &(&str, usize)| {
+            let rest = at.checked_sub(*point).and_then(|first| sentence.get(first..));
+            rest.is_some_and(|rest| rest.starts_with(name))
+        };
+        names.iter().any(begins)
+    };
+    let mut written = sentence.to_owned();
+    for at in between_digits(sentence, '.').filter(|at| !is_of_name(*at)) {
+        written.replace_range(at..=at, ",");
+    }
+    written
+}
+
 fn decimal(number: &str, options: &Options) -> String {
     if options.decimal_comma { number.replace('.', ",") } else { number.to_owned() }
 }
@@ -127,4 +159,22 @@ pub(crate) fn of_request(cautions: &[CautionOut], items: &BTreeSet<&str>) -> Str
     let is_told = |at: &String| items.contains(item_of(at));
     let of_all = cautions.iter().filter(|caution| caution.at.is_empty() || !caution.at.iter().all(is_told));
     of_all.map(|caution| caution.rule).collect::<Vec<_>>().join(" ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_of_sentences_have_commas_and_names_keep_their_points() {
+        let names = ["bed 1.5", "1.5 north", "tomatoes"].map(str::to_owned);
+        let commas = |text| with_commas(text, &points(names.iter()));
+        for (text, wanted) in [
+            ("35.6 L of the 1.5 kg (2.25 to 3.5).", "35,6 L of the 1,5 kg (2,25 to 3,5)."),
+            ("bed 1.5 gets 1.5 L, 1.5 north 2.5", "bed 1.5 gets 1,5 L, 1.5 north 2,5"),
+            ("bed 1.25 ends on 5 Apr 2027. 1. .5", "bed 1,25 ends on 5 Apr 2027. 1. .5"),
+        ] {
+            assert_eq!(commas(text), wanted);
+        }
+    }
 }

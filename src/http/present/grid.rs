@@ -115,7 +115,7 @@ fn narrow(columns: &[Written], width: u16) -> Option<String> {
 fn column(of: &Table, rows: &[&Row], (place, ranges): (usize, bool)) -> Option<Written> {
     let column = of.columns.get(place)?;
     let head = column.heading?;
-    let ranges = ranges || matches!(column.kind, Kind::Quantity { bounds: true, .. });
+    let ranges = ranges || column.is_main;
     let cells: Vec<Shown> =
         rows.iter().filter_map(|row| row.cells.get(place)).map(|cell| Shown::new(cell, ranges)).collect();
     let mut units = cells.iter().filter(|cell| !cell.digits.is_empty()).map(|cell| cell.unit.as_str());
@@ -245,7 +245,7 @@ mod tests {
         let rows = Rows::of(rows, ["row", "rows"])
             .column(Column::words("", "place"), |row| row.0)
             .column(Column::shown("take"), |row| Cell::from(&row.1))
-            .column(Column::quantity("mass", "by mass", "kg").bounded(), |row| Cell::from(&row.2))
+            .column(Column::quantity("mass", "by mass", "kg").bounded().main(), |row| Cell::from(&row.2))
             .column(Column::words("", "nothing"), |_| Cell::Nothing)
             .done();
         table(&rows, &rows.rows.iter().collect::<Vec<_>>(), (width, all))

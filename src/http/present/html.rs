@@ -246,7 +246,7 @@ fn class(kind: &Kind) -> Option<&'static str> {
         Kind::Count | Kind::Quantity { .. } => Some("n"),
         Kind::Id => Some("id"),
         Kind::Fine => Some("small"),
-        Kind::Words | Kind::Containers(_) => None,
+        Kind::Words | Kind::Sentences | Kind::Containers(_) => None,
     }
 }
 

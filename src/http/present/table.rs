@@ -104,6 +104,8 @@ impl<T: Into<Self>> From<Option<T>> for Cell {
 pub enum Kind {
     /// Words, dates and moments.
     Words,
+    /// Sentences with numbers in them, which data write with the decimal mark that is asked for.
+    Sentences,
     /// Words that need a small print only.
     Fine,
     /// An id with dots and underscores.
@@ -143,13 +145,15 @@ pub struct Column {
     pub below: bool,
     /// Whether a short text leaves it out where there is no room for all columns.
     pub if_room: bool,
+    /// Whether it keeps its ranges in a text that has no room for all of them.
+    pub is_main: bool,
     /// Who reads it.
     pub audience: For,
 }
 
 impl Column {
     const fn new(name: &'static str, heading: Option<&'static str>, kind: Kind) -> Self {
-        Self { name, heading, kind, below: false, if_room: false, audience: For::Everyone }
+        Self { name, heading, kind, below: false, if_room: false, is_main: false, audience: For::Everyone }
     }
 
     /// Words, for data only.
@@ -165,6 +169,12 @@ impl Column {
     /// Words.
     pub const fn words(name: &'static str, heading: &'static str) -> Self {
         Self::new(name, Some(heading), Kind::Words)
+    }
+
+    /// Its words are sentences with numbers in them.
+    pub fn sentences(mut self) -> Self {
+        self.kind = Kind::Sentences;
+        self
     }
 
     /// Words in small print, for readers only.
@@ -197,6 +207,12 @@ impl Column {
         if let Kind::Quantity { bounds, .. } = &mut self.kind {
             *bounds = true;
         }
+        self
+    }
+
+    /// It keeps its ranges in a text that has no room for all of them.
+    pub const fn main(mut self) -> Self {
+        self.is_main = true;
         self
     }
 

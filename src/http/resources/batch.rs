@@ -1,5 +1,7 @@
 //! `POST /v1/batch`: many questions in one stream, one on each line.
 
+mod bodies;
+mod document;
 mod line;
 mod stream;
 
@@ -14,23 +16,22 @@ use actix_web::{HttpRequest, HttpResponse, post, web};
 
 /// Answers many questions in one stream
 ///
-/// One question on each line: `{"id": "bed 7", "ask": "applications", "body": {...}}`, where `ask` is the last part of the question's
-/// address and `body` what would be sent to it; `id` may be left out. One answer on each line, in the same order:
-/// `{"line": 1, "id": "bed 7", "status": 200, "body": {...}}`, or with `problem` in place of `body` and the status of a refusal. A line
-/// that is refused does not stop those after it. Empty lines are skipped. The last line is `{"end": true, "lines": 2, "refused": 0}`. With
-/// `"end": false` it has a `problem` that says why no more lines are answered; without it the stream was cut. Then send the lines that have no
-/// answer again. Each line has the limits of a request. Answers come while lines are sent, so read while you send.
+/// One question on each line: `{"id": "bed 7", "ask": "applications", "body": {...}}`. One answer on each line, in the same order:
+/// `{"line": 1, "id": "bed 7", "status": 200, "body": {...}}`, or with `problem` in place of `body`. A line that is refused does not stop
+/// those after it. Empty lines are skipped. The last line is `{"end": true, "lines": 2, "refused": 0}`; without it the stream was cut. Then,
+/// and after `"end": false`, send the lines that have no answer again. Each line has the limits of a request. Answers come while lines are
+/// sent, so read while you send.
 #[utoipa::path(
     tag = "batch",
     operation_id = "answer_batch",
     request_body(
-        content = String, content_type = "application/x-ndjson",
-        description = "Lines of JSON in UTF-8, each an object with `ask`, `body` and, if you like, `id`. There is no limit on their total length.",
+        content = inline(document::Questions), content_type = "application/x-ndjson",
+        description = "Lines of JSON in UTF-8. There is no limit on their total length.",
         example = "{\"id\":\"bed 7\",\"ask\":\"applications\",\"body\":{\"areas\":[{\"surface\":{\"kind\":\"area\",\"area\":\"2 m2\"},\"rate\":{\"kind\":\"depth\",\"amount\":\"1 cm\"}}]}}\n",
     ),
     responses(
-        (status = 200, description = "Lines of JSON: an answer to each line that was sent, then the line that ends them",
-         content((String = "application/x-ndjson"))),
+        (status = 200, description = "An answer to each line that was sent, then the line that ends them",
+         content((inline(document::Answers) = "application/x-ndjson"))),
         BatchProblems,
     )
 )]

@@ -13,12 +13,13 @@ use super::applications::{self, Applications};
 use super::ask::with_request;
 use super::brews::{self, Brews};
 use super::harvests::{self, Harvests};
-use crate::garden::applications::{Application, Portion, Rate as MadeRate};
+use crate::garden::applications::{Application, Portion, Rate as MadeRate, over_ground};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::{Containers, Dimension, Estimate, Measured};
 use crate::http::answer::{Accepted, text};
 use crate::http::input::RequestContext;
 use crate::http::negotiate::Media;
+use crate::http::output::Number;
 use crate::http::output::quantity::{View, in_unit};
 use crate::http::problem::{CellProblems, Problem};
 use crate::http::wire::{ErrorCode, JsonPath, Node, Pushed, RequestErrors};
@@ -38,6 +39,8 @@ struct Cell {
     dimension: Dimension,
     /// The unit of the answer, where none is asked for.
     unit: &'static str,
+    /// Where the same is answered by another measure, and which.
+    elsewhere: Option<(Dimension, &'static str)>,
 }
 
 impl Cell {
@@ -48,7 +51,27 @@ impl Cell {
             high: estimate.high().base(),
             dimension: D::DIMENSION,
             unit: D::DIMENSION.base_unit(),
+            elsewhere: None,
         }
+    }
+
+    /// The same by another measure is answered there.
+    fn elsewhere(self, dimension: Dimension, address: &'static str) -> Self {
+        Self { elsewhere: Some((dimension, address)), ..self }
+    }
+
+    /// A bound, or the likely value, in a unit. Where the unit is that of another measure, the refusal says who answers that.
+    fn in_unit(&self, base: f64, unit: &str, containers: &Containers) -> Result<Number, Refusal> {
+        in_unit(base, unit, self.dimension, containers).map_err(|refusal| {
+            let fits = |(dimension, _): &(Dimension, _)| in_unit(base, unit, *dimension, containers).is_ok();
+            match self.elsewhere.filter(fits) {
+                Some((dimension, address)) => {
+                    let detail = format!("{}; for {} ask {address}", refusal.detail, dimension.words());
+                    Refusal { detail, ..refusal }
+                }
+                None => refusal,
+            }
+        })
     }
 
     /// A rate that castings make.
@@ -58,6 +81,8 @@ impl Cell {
             MadeRate::VolumePerLength(volume) => Self::of(*volume),
             MadeRate::PerPlant(Portion::Volume(volume)) => Self::of(*volume),
             MadeRate::Share(share) => Self::of(*share),
+            MadeRate::VolumePerArea(volume) => Self::of(*volume),
+            MadeRate::MassPerArea(mass) => Self::of(*mass),
             _ => return None,
         })
     }
@@ -112,7 +137,7 @@ fn written(cell: &Cell, query: &Query, (context, view): (&RequestContext<'_>, &V
         _ => cell.likely,
     };
     let unit = query.get("unit").unwrap_or(cell.unit);
-    let number = context.keep(JsonPath::root().field("unit"), in_unit(base, unit, cell.dimension, view.containers))?;
+    let number = context.keep(JsonPath::root().field("unit"), cell.in_unit(base, unit, view.containers))?;
     let digits = number.to_string();
     Some(if query.get("decimal") == Some("comma") { digits.replace('.', ",") } else { digits })
 }
@@ -121,9 +146,13 @@ fn area(request: &applications::ApplicationsRequest, context: &RequestContext<'_
     applications::solve(request, context)?.into_iter().next()
 }
 
-/// The rate that castings make on a place: of several the first that the unit fits.
+/// The rate that castings make on a place: of several the first that the unit fits. Over the ground they make one by volume and one by mass.
 fn rate_made(solved: &Application, unit: Option<&str>, containers: &Containers) -> Result<Cell, Refusal> {
-    let rates: Vec<Cell> = solved.rates.iter().filter_map(Cell::of_rate).collect();
+    let mut rates = solved.rates.clone();
+    if let Some(area) = solved.extent.area.filter(|_| !rates.is_empty()) {
+        rates.extend(over_ground((solved.carried.volume, solved.carried.mass), area));
+    }
+    let rates: Vec<Cell> = rates.iter().filter_map(Cell::of_rate).collect();
     let fits = |cell: &Cell| unit.is_none_or(|unit| in_unit(cell.likely, unit, cell.dimension, containers).is_ok());
     let found = rates.iter().position(fits).unwrap_or(0);
     rates.into_iter().nth(found).ok_or_else(|| {
@@ -134,8 +163,9 @@ fn rate_made(solved: &Application, unit: Option<&str>, containers: &Containers) 
 
 /// The rate that castings make on one place
 ///
-/// The inverse of the volume: `?length=6m&width=1m&castings=60L` answers `10`, the depth in mm. The unit decides between depth, volume along
-/// the rows (`unit=L/m`), volume for each plant or pot (`unit=mL`) and share of a mix (`unit=%`).
+/// The inverse of the volume: `?length=6m&width=1m&castings=60L` answers `10`, the depth in mm. The unit decides between depth, volume or mass
+/// over the ground (`unit=L/m2`, `unit=kg/m2`), volume along the rows (`unit=L/m`) or for each plant or pot (`unit=mL`) and share of a mix
+/// (`unit=%`).
 #[utoipa::path(tag = "cells", operation_id = "applications_rate", params(Surface, SurfaceKind, Rate, Common),
     responses((status = 200, description = "The number", body = String, content_type = "text/plain", example = "10"), CellProblems))]
 #[get("/v1/applications/rate")]
@@ -164,7 +194,10 @@ pub async fn applications_volume(request: HttpRequest, accepted: Accepted) -> Re
         (&request, &accepted),
         &[Rate::NAMES, Repeat::NAMES].concat(),
         |flat| ("areas", flat.area()),
-        |request, context, _| area(request, context).map(|solved| Cell::of(solved.carried().volume)),
+        |request, context, _| {
+            let volume = Cell::of(area(request, context)?.carried().volume);
+            Some(volume.elsewhere(Dimension::Mass, "/v1/applications/mass"))
+        },
     )
 }
 
@@ -179,7 +212,10 @@ pub async fn applications_mass(request: HttpRequest, accepted: Accepted) -> Resu
         (&request, &accepted),
         &[Rate::NAMES, Repeat::NAMES].concat(),
         |flat| ("areas", flat.area()),
-        |request, context, _| area(request, context).map(|solved| Cell::of(solved.carried().mass)),
+        |request, context, _| {
+            let mass = Cell::of(area(request, context)?.carried().mass);
+            Some(mass.elsewhere(Dimension::Volume, "/v1/applications/volume"))
+        },
     )
 }
 

@@ -32,8 +32,7 @@ use utoipa::IntoParams;
 #[into_params(parameter_in = Query)]
 #[expect(dead_code, reason = "stands for the parameters in the document")]
 struct LinkParams {
-    /// The JSON request in base64url (RFC 4648, section 5), with or without padding; up to 8 KiB. It may be compressed before that, as
-    /// zlib (RFC 1950).
+    /// The JSON request in base64url (RFC 4648), as it is or compressed before as zlib (RFC 1950).
     #[param(max_length = 8192, pattern = "^[A-Za-z0-9_-]+={0,2}$")]
     request: String,
     /// The form of the answer, where the header `Accept` cannot be set.
@@ -187,7 +186,7 @@ macro_rules! link {
     ($name:ident, $tag:literal, $path:literal, $question:ty, $answer:ty, [$($media:literal),*]; $about:literal) => {
         #[doc = $about]
         #[doc = ""]
-        #[doc = "As the POST, for links: whoever has the address has the request. Pointers of errors are into the decoded request."]
+        #[doc = "As the POST, for links: whoever has the address has the request."]
         #[utoipa::path(
             tag = $tag,
             params(LinkParams, OptionParams),

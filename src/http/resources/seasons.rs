@@ -191,7 +191,7 @@ fn refuse_bed(context: &RequestContext<'_>, (read, bed): (&Read, usize), refusal
     tag = "seasons",
     operation_id = "plan_season",
     params(
-        ("table" = Option<String>, Query, description = "Which table, as CSV: `work` unless given, `demands`, `occasions` (each time of demands that repeat), `stock`, `by_date`, `worm_beds`, `layers` or `variants`.", example = "work"),
+        ("table" = Option<String>, Query, description = "Which table, as CSV: `work`, with what demands do not get, unless given, `demands`, `occasions` (each time of demands that repeat), `stock`, `by_date`, `worm_beds`, `layers` or `variants`.", example = "work"),
         OptionParams
     ),
     request_body(content = SeasonsRequest, content_type = "application/json"),

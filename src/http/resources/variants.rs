@@ -202,7 +202,7 @@ fn table<'a>(compared: impl Iterator<Item = Compared<'a>>, unit: &str) -> Table 
         .named("variants")
         .only_for(For::Data)
         .column(Column::data("variant"), |one: &Compared<'_>| one.name)
-        .column(Column::data("headline"), |one| one.outcome.map(|of| &of.headline))
+        .column(Column::data("headline").sentences(), |one| one.outcome.map(|of| &of.headline))
         .column(Column::data_in("chance_enough", "%"), |one| one.outcome.and_then(|of| of.chance_enough.as_ref()))
         .column(Column::data_in("shortfall", unit.to_owned()), |one| one.outcome.map(|of| &of.shortfall))
         .column(Column::data("first_shortfall_on"), |one| one.outcome.and_then(|of| of.first_shortfall_on))

@@ -20,6 +20,7 @@ mod choice;
 mod codes;
 pub mod collect;
 pub mod csv;
+mod decimal;
 pub mod error;
 mod examples;
 mod fields;
@@ -43,6 +44,7 @@ mod words;
 mod tests;
 
 pub use collect::{Other, read};
+pub use decimal::between_digits;
 pub use error::{ErrorCode, Pushed, RequestError, RequestErrors, Where, nearest};
 pub(crate) use examples::as_in;
 pub(crate) use items::{noun, with_items};

@@ -316,3 +316,47 @@ fn the_bulk_density_that_is_given_is_how_the_feed_lies() {
     assert!((layer(&answer)["mass"]["value"].as_f64().unwrap() - 1440.0 * 0.13 / 0.62).abs() < 1e-3);
     assert!(rules(&answer).contains(&json!("field_not_used")));
 }
+
+/// 50 L for 40 L of beans, 30 L of peas, three times 8 L of lawn and 5 L of tubs; of what cannot be had each has a row.
+#[test]
+fn the_default_table_has_what_each_demand_does_not_get() {
+    let body = json!({"as_of": "2027-03-01", "until": "2027-06-30", "stock": [{"amount": "50 L"}], "simulation_runs": 0,
+        "demands": [
+            {"id": "b", "name": "beans", "amount": "40 L", "on": "2027-04-05"},
+            {"name": "peas", "amount": "30 L", "on": "2027-04-10", "priority": 2},
+            {"name": "lawn", "amount": "8 L", "on": "2027-04-12", "repeat": {"every": "7 d", "until": "2027-04-26"}, "priority": 3},
+            {"name": "tubs", "amount": "5 L", "priority": 4}]});
+    let answer = ok("seasons", &body);
+    let table = form("seasons", "text/csv", &body);
+    let all = crate::tables::rows(table.text(), b',');
+    let short: Vec<[&str; 6]> = all
+        .iter()
+        .filter(|row| row["kind"] == "shortfall")
+        .map(|row| ["on", "text", "occasion", "shortfall_L", "note", "volume_L"].map(|name| row[name].as_str()))
+        .collect();
+    assert_eq!(
+        short,
+        [
+            ["2027-04-10", "peas: castings are missing", "", "20", "", ""],
+            ["2027-04-12", "lawn: castings are missing, time 1", "1", "8", "gets nothing", ""],
+            ["2027-04-19", "lawn: castings are missing, time 2", "2", "8", "gets nothing", ""],
+            ["2027-04-26", "lawn: castings are missing, time 3", "3", "8", "gets nothing", ""],
+            ["2027-06-30", "tubs: castings are missing", "", "5", "gets nothing", ""],
+        ]
+    );
+    for (index, demand) in list(&answer, "/demands").iter().enumerate() {
+        let of_demand = all.iter().filter(|row| row["demand_index"] == index.to_string());
+        let sum: f64 = of_demand
+            .flat_map(|row| [&row["volume_L"], &row["shortfall_L"]])
+            .filter_map(|cell| cell.parse::<f64>().ok())
+            .sum();
+        assert!((sum - demand["needed"]["value"].as_f64().unwrap()).abs() < 1e-6, "{demand}: {sum}");
+    }
+    // They are no work: JSON and what people read have them with the demands.
+    assert!(list(&answer, "/work").iter().all(|task| task["kind"] != "shortfall"));
+    assert!(!for_people(&body).iter().any(|text| text.contains("castings are missing")));
+    let enough = with(&body, "/stock/0/amount", json!("99 L"));
+    let table = form("seasons", "text/csv", &enough);
+    let rows = crate::tables::rows(table.text(), b',');
+    assert!(rows.iter().all(|row| row["kind"] != "shortfall" && row["shortfall_L"].is_empty()));
+}

@@ -114,7 +114,7 @@ fn no_column_of_the_callers_is_taken_for_one_of_the_answer() {
         ("applications", "length,width,rate,castings_in", "2 m,1 m,1 cm,shed"),
         ("applications", "length,width,rate,castings_m2", "2 m,1 m,1 cm,3"),
         ("applications", "length,width,rate,nitrogen_kg", "2 m,1 m,1 cm,3"),
-        ("applications", "length,width,rate,depth_mm_low", "2 m,1 m,1 cm,3"),
+        ("applications", "length,width,rate,surface_area_m2_low", "2 m,1 m,1 cm,3"),
         ("harvests", "length,width,material_depth,finished_share", "2 m,1 m,20 cm,80 %"),
         ("harvests", "length,width,material_depth,finished_share,stored_in", "2 m,1 m,20 cm,80 %,barn"),
         ("balances", "row,amount,allocated_in", "demand,3 L,April"),

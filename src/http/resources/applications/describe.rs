@@ -41,7 +41,7 @@ fn areas(answer: &ApplicationsAnswer) -> Table {
     let total = &answer.total;
     let nitrogen = |nutrients: &NutrientsOut| [&nutrients.nitrogen, &nutrients.available_nitrogen].map(mass);
     let [all, available] = nitrogen(&total.nutrients);
-    let rate = |name, role| Column::data_in(name, unit(role));
+    let rate = |name, role| Column::data_in(name, unit(role)).bounded();
     let rows = Rows::of(answer.areas.iter().enumerate(), ["place", "places"])
         .named("areas")
         .to_tick()
@@ -49,17 +49,21 @@ fn areas(answer: &ApplicationsAnswer) -> Table {
         .column(Column::data("id"), |(_, area)| &area.id)
         .column(Column::data("name"), |(_, area)| &area.name)
         .column(Column::data_in("surface_area", unit(Role::Area)), |(_, area)| &area.surface_area)
-        .column(Column::data_in("depth", unit(Role::Depth)), |(_, area)| &area.depth)
+        .column(Column::data_in("depth", unit(Role::Depth)).bounded(), |(_, area)| &area.depth)
         .column(rate("volume_per_length", Role::BulkPerLength), |(_, area)| made(area, "volume_per_length"))
         .column(rate("per_plant", Role::Bulk), |(_, area)| made(area, "per_plant"))
         .column(rate("share_of_mix", Role::Share), |(_, area)| made(area, "share_of_mix"))
         .column(Column::words("", "where"), |area| name(*area))
         .column(Column::words("", "size").below(), |(_, area)| extent(area).join(", "))
-        .column(Column::quantity("castings", "castings", unit(Role::Bulk)).bounded(), |(_, area)| &area.castings.volume)
-        .column(Column::quantity("castings", "by mass", unit(Role::Mass)).bounded(), |(_, area)| &area.castings.mass)
+        .column(Column::quantity("castings", "castings", unit(Role::Bulk)).bounded().main(), |(_, area)| {
+            &area.castings.volume
+        })
+        .column(Column::quantity("castings", "by mass", unit(Role::Mass)).bounded().main(), |(_, area)| {
+            &area.castings.mass
+        })
         .column(Column::containers("castings", &total.castings.in_containers), |(_, area)| &area.castings.in_containers)
         .column(Column::data("count"), |(_, area)| area.count.map(CountOut::get))
-        .column(Column::data_in("castings_each", unit(Role::Bulk)), |(_, area)| &area.castings_each);
+        .column(Column::data_in("castings_each", unit(Role::Bulk)).bounded(), |(_, area)| &area.castings_each);
     let rows = carried(rows, [unit(Role::Nutrient), unit(Role::Mass)]);
     repeated(salt::columns(rows, [unit(Role::Conductivity), unit(Role::Share)]), unit(Role::Bulk))
         .sum([
@@ -75,16 +79,18 @@ fn areas(answer: &ApplicationsAnswer) -> Table {
 
 /// Adds what it carries.
 fn carried<'a>(rows: Rows<(usize, &'a AreaOut)>, [unit, of_organic]: [&'static str; 2]) -> Rows<(usize, &'a AreaOut)> {
-    let data = |name| Column::data_in(name, unit);
-    rows.column(Column::quantity("nitrogen", "N", unit), |(_, area)| mass(&area.nutrients.nitrogen))
-        .column(Column::quantity("available_nitrogen", "available\nN", unit), |(_, area)| {
+    let data = |name| Column::data_in(name, unit).bounded();
+    rows.column(Column::quantity("nitrogen", "N", unit).bounded(), |(_, area)| mass(&area.nutrients.nitrogen))
+        .column(Column::quantity("available_nitrogen", "available\nN", unit).bounded(), |(_, area)| {
             mass(&area.nutrients.available_nitrogen)
         })
         .column(data("phosphorus"), |(_, area)| mass(&area.nutrients.phosphorus))
         .column(data("phosphate"), |(_, area)| mass(&area.nutrients.phosphate))
         .column(data("potassium"), |(_, area)| mass(&area.nutrients.potassium))
         .column(data("potash"), |(_, area)| mass(&area.nutrients.potash))
-        .column(Column::data_in("organic_matter", of_organic), |(_, area)| mass(&area.nutrients.organic_matter))
+        .column(Column::data_in("organic_matter", of_organic).bounded(), |(_, area)| {
+            mass(&area.nutrients.organic_matter)
+        })
 }
 
 /// Adds on which days it goes out.
@@ -93,7 +99,7 @@ fn repeated<'a>(rows: Rows<(usize, &'a AreaOut)>, unit: &'static str) -> Rows<(u
         .column(Column::data("times"), |(_, area)| area.each_time.as_ref().map(|of| of.times.get()))
         .column(Column::data("last_on"), |(_, area)| area.each_time.as_ref().and_then(|of| of.days.last().copied()))
         .column(Column::data("days"), |(_, area)| area.each_time.as_deref().and_then(all_days))
-        .column(Column::data_in("castings_each_time", unit), |(_, area)| {
+        .column(Column::data_in("castings_each_time", unit).bounded(), |(_, area)| {
             area.each_time.as_ref().map(|of| &of.castings.volume)
         })
 }

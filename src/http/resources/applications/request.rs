@@ -34,7 +34,7 @@ pub struct ApplicationsRequest {
     /// Your own name for it; the answer repeats it.
     #[validate(nested)]
     pub name: Option<ShortText>,
-    /// Units of the answer; `metric` unless given. With `us`, `gal qt pt fl oz bu ton` in the request are the US ones.
+    /// Units of the answer; `metric` unless given. With `us`, `gal qt pt fl oz bu ton` are the US ones.
     pub units: Option<System>,
     /// Your own buckets, barrows or sacks; their names then work as units.
     #[validate(nested)]
@@ -46,7 +46,7 @@ pub struct ApplicationsRequest {
     pub areas: Areas,
     /// True adds how each figure came about; for at most 200 areas.
     pub explain: Option<bool>,
-    /// `brief` leaves out texts and sources of cautions and assumptions, and says where they are; `full` unless given.
+    /// `brief` leaves out texts and sources of cautions and assumptions; `full` unless given.
     pub texts: Option<Texts>,
     /// `skip` leaves out areas, beds, heaps, brews, lots and demands that have errors, and the answer lists them in `skipped`; `refuse` unless
     /// given.
@@ -93,7 +93,7 @@ pub struct AreaRequest {
     /// `on`, each twelve months from the first time count as a year: this one and the next, or without a year the first twelve months.
     #[validate(nested)]
     pub year: Option<Year>,
-    /// What you know better than the defaults for this place; it goes before that of the request.
+    /// What you know better than the defaults for this place.
     pub assumptions: Option<AssumptionsInput>,
 }
 

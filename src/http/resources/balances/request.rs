@@ -46,7 +46,7 @@ pub struct BalancesRequest {
     /// Your own name for it; the answer repeats it.
     #[validate(nested)]
     pub name: Option<ShortText>,
-    /// Units of the answer; `metric` unless given. With `us`, `gal qt pt fl oz bu ton` in the request are the US ones.
+    /// Units of the answer; `metric` unless given. With `us`, `gal qt pt fl oz bu ton` are the US ones.
     pub units: Option<System>,
     /// The caller's today. Without it nothing is called past.
     #[schema(format = Date)]
@@ -85,7 +85,7 @@ pub struct BalancesRequest {
     pub variants: Option<Variants>,
     /// True adds how amounts allocated, short and remaining come about; for at most 200 demands and lots.
     pub explain: Option<bool>,
-    /// `brief` leaves out texts and sources of cautions and assumptions, and says where they are; `full` unless given.
+    /// `brief` leaves out texts and sources of cautions and assumptions; `full` unless given.
     pub texts: Option<Texts>,
     /// `skip` leaves out areas, beds, heaps, brews, lots and demands that have errors, and the answer lists them in `skipped`; `refuse` unless
     /// given.
@@ -192,7 +192,7 @@ pub struct ApplicationRequest {
     pub settling: Option<ShareInput>,
     /// True on land declared a nitrate vulnerable zone.
     pub nitrate_vulnerable_zone: Option<bool>,
-    /// What you know better than the defaults for this place; it goes before that of the request.
+    /// What you know better than the defaults for this place.
     pub assumptions: Option<AssumptionsInput>,
 }
 

@@ -1,5 +1,6 @@
 //! One line of a batch: a question with its name, and what is answered to it.
 
+use super::bodies::{answers, questions, requests};
 use crate::http::chunks::{Chunks, Written};
 use crate::http::in_flight::{Deadline, InFlight};
 use crate::http::input::bounded::ShortText;
@@ -21,25 +22,30 @@ use crate::http::wire::{self, AnyObject, JsonPath, Node, RequestErrors};
 use serde::{Deserialize, Serialize};
 use serde_with::skip_serializing_none;
 use std::panic::{AssertUnwindSafe, catch_unwind};
+use utoipa::ToSchema;
 use validator::Validate;
 
 /// One line of a batch.
-#[derive(Debug, Deserialize, Validate)]
-struct BatchLine {
+#[derive(Debug, Deserialize, Validate, ToSchema)]
+#[schema(as = BatchQuestion)]
+pub struct BatchLine {
     /// Comes back with the answer of this line.
     #[validate(nested)]
     pub id: Option<ShortText>,
-    /// Which question it asks.
+    /// Which question it asks: the last part of its address.
+    #[schema(schema_with = questions)]
     pub ask: Resource,
     /// The request, as it would be sent to that question.
+    #[schema(schema_with = requests)]
     #[expect(dead_code, reason = "it is read on from the tree")]
     pub body: AnyObject,
 }
 
 /// What is answered to a line.
 #[skip_serializing_none]
-#[derive(Debug, Serialize)]
-struct LineOut<'a, T: Serialize> {
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = BatchAnswer)]
+pub struct LineOut<'a, T: Serialize> {
     /// Which line of what was sent, from 1; empty lines count.
     pub line: u64,
     /// The id of the line, where it has one.
@@ -47,8 +53,10 @@ struct LineOut<'a, T: Serialize> {
     /// The status with which this question would be answered by itself.
     pub status: u16,
     /// The answer, as the question gives it by itself.
+    #[schema(schema_with = answers)]
     pub body: Option<&'a T>,
     /// Why there is no answer. Pointers begin at the line: `/body/areas/0`.
+    #[schema(value_type = Option<Problem>)]
     pub problem: Option<&'a Problem>,
 }
 

@@ -18,6 +18,7 @@ use std::future::poll_fn;
 use std::pin::Pin;
 use std::time::{Duration, Instant};
 use tokio::time::timeout;
+use utoipa::ToSchema;
 
 /// Whoever sends on is not waited for longer than this before the lines that are there are answered.
 const PAUSE: Duration = Duration::from_millis(10);
@@ -26,8 +27,9 @@ const TURN: Duration = Duration::from_millis(100);
 
 /// The last line of a batch. Without it the stream was cut.
 #[skip_serializing_none]
-#[derive(Debug, Serialize)]
-struct EndOut<'a> {
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = BatchEnd)]
+pub struct EndOut<'a> {
     /// Whether every line that was sent is answered.
     pub end: bool,
     /// How many lines were answered.
@@ -35,6 +37,7 @@ struct EndOut<'a> {
     /// How many of them were refused.
     pub refused: u64,
     /// Why no more lines are answered, where not all are.
+    #[schema(value_type = Option<Problem>)]
     pub problem: Option<&'a Problem>,
 }
 

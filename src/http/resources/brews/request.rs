@@ -32,7 +32,7 @@ pub struct BrewsRequest {
     /// Your own name for it; the answer repeats it.
     #[validate(nested)]
     pub name: Option<ShortText>,
-    /// Units of the answer; `metric` unless given. With `us`, `gal qt pt fl oz bu ton` in the request are the US ones.
+    /// Units of the answer; `metric` unless given. With `us`, `gal qt pt fl oz bu ton` are the US ones.
     pub units: Option<System>,
     /// Your own buckets, barrows or sacks; their names then work as units.
     #[validate(nested)]
@@ -44,7 +44,7 @@ pub struct BrewsRequest {
     pub brews: BrewList,
     /// True adds how each figure came about; for at most 200 brews.
     pub explain: Option<bool>,
-    /// `brief` leaves out texts and sources of cautions and assumptions, and says where they are; `full` unless given.
+    /// `brief` leaves out texts and sources of cautions and assumptions; `full` unless given.
     pub texts: Option<Texts>,
     /// `skip` leaves out areas, beds, heaps, brews, lots and demands that have errors, and the answer lists them in `skipped`; `refuse` unless
     /// given.
@@ -94,7 +94,7 @@ pub struct BrewRequest {
     pub water_source: Option<WaterSourceInput>,
     /// True if air is blown in all the time; still tea takes much longer to be clear of germs. Counts as still unless given.
     pub aerated: Option<bool>,
-    /// What you know better than the defaults for this brew; it goes before that of the request.
+    /// What you know better than the defaults for this brew.
     pub assumptions: Option<AssumptionsInput>,
 }
 

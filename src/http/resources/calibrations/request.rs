@@ -26,7 +26,7 @@ pub struct CalibrationsRequest {
     /// Your own name for it; the answer repeats it.
     #[validate(nested)]
     pub name: Option<ShortText>,
-    /// Units of the answer; `metric` unless given. With `us`, `gal qt pt fl oz bu ton` in the request are the US ones.
+    /// Units of the answer; `metric` unless given. With `us`, `gal qt pt fl oz bu ton` are the US ones.
     pub units: Option<System>,
     /// Your own buckets, barrows or sacks; their names then work as units.
     #[validate(nested)]
@@ -57,7 +57,7 @@ pub struct CalibrationsRequest {
     /// True adds `moved_by`: which record moved which value by how much; for at most 200 observations. `explanations` has what a formula
     /// gives: the dry matter fed, the bulk density of a weighed container. What follows from draws has no formula.
     pub explain: Option<bool>,
-    /// `brief` leaves out texts and sources of cautions and assumptions, and says where they are; `full` unless given.
+    /// `brief` leaves out texts and sources of cautions and assumptions; `full` unless given.
     pub texts: Option<Texts>,
 }
 

@@ -1,6 +1,7 @@
 //! The decimal mark of the flat form: a point, or a comma where the address says `decimal=comma`. Digits are never grouped.
 
 use crate::garden::units::text::clip;
+use crate::http::wire::between_digits;
 
 /// The fields that are whole numbers: digits only, whatever the decimal mark.
 const COUNTS: [&str; 4] = ["count", "repeat_times", "priority", "layer"];
@@ -8,15 +9,6 @@ const COUNTS: [&str; 4] = ["count", "repeat_times", "priority", "layer"];
 /// Whether a comma and a point mean something else in this field than in a quantity.
 fn is_count(field: &str) -> bool {
     COUNTS.contains(&field)
-}
-
-/// Where a mark stands between two digits.
-fn between_digits(text: &str, mark: char) -> impl Iterator<Item = usize> {
-    let digit = |letter: Option<char>| letter.is_some_and(|letter| letter.is_ascii_digit());
-    text.match_indices(mark).map(|(at, _)| at).filter(move |at| {
-        let (before, after) = text.split_at_checked(*at).unwrap_or_default();
-        digit(before.chars().next_back()) && digit(after.chars().nth(1))
-    })
 }
 
 /// `6,5m` as `6.5m`: a comma between two digits is a point.

@@ -169,10 +169,10 @@ fn yields(answer: &HarvestsAnswer) -> Table {
         .column(Column::quantity("in_place", "in bed\nor heap", bulk).if_room(), |of| of.part(0))
         .column(Column::quantity("unfinished", "unfinished", bulk).if_room(), |of| of.part(1))
         .column(Column::quantity("finished", "finished", bulk).if_room(), |of| of.part(2))
-        .column(Column::quantity("castings", "castings", bulk).bounded(), |of| of.part(3))
+        .column(Column::quantity("castings", "castings", bulk).bounded().main(), |of| of.part(3))
         .column(Column::quantity("oversize", "oversize", bulk).if_room(), |of| of.part(4))
-        .column(Column::quantity("stored", "stored", bulk).bounded(), |of| Cell::from(&of.stored.volume))
-        .column(Column::quantity("stored", "mass", mass).bounded().if_room(), |of| Cell::from(&of.stored.mass))
+        .column(Column::quantity("stored", "stored", bulk).bounded().main(), |of| Cell::from(&of.stored.volume))
+        .column(Column::quantity("stored", "mass", mass).bounded().main().if_room(), |of| Cell::from(&of.stored.mass))
         .column(Column::containers("stored", &answer.total.stored.in_containers), |of| {
             Cell::from(&of.stored.in_containers)
         })

@@ -36,7 +36,7 @@ pub struct HarvestsRequest {
     /// Your own name for it; the answer repeats it.
     #[validate(nested)]
     pub name: Option<ShortText>,
-    /// Units of the answer; `metric` unless given. With `us`, `gal qt pt fl oz bu ton` in the request are the US ones.
+    /// Units of the answer; `metric` unless given. With `us`, `gal qt pt fl oz bu ton` are the US ones.
     pub units: Option<System>,
     /// Your own buckets, barrows or sacks; their names then work as units.
     #[validate(nested)]
@@ -51,7 +51,7 @@ pub struct HarvestsRequest {
     pub heaps: Option<Heaps>,
     /// True adds how each figure came about; for at most 200 beds and heaps.
     pub explain: Option<bool>,
-    /// `brief` leaves out texts and sources of cautions and assumptions, and says where they are; `full` unless given.
+    /// `brief` leaves out texts and sources of cautions and assumptions; `full` unless given.
     pub texts: Option<Texts>,
     /// `skip` leaves out areas, beds, heaps, brews, lots and demands that have errors, and the answer lists them in `skipped`; `refuse` unless
     /// given.
@@ -92,7 +92,7 @@ pub struct WormBedRequest {
     /// What the bed is to do from a day to another.
     #[validate(nested)]
     pub forecast: Option<ForecastRequest>,
-    /// What you know better than the defaults for this bed; it goes before that of the request.
+    /// What you know better than the defaults for this bed.
     pub assumptions: Option<AssumptionsInput>,
 }
 

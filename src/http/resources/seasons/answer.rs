@@ -213,7 +213,7 @@ pub struct MeasureOut {
 
 /// A piece of work. Amounts are those of the likely values.
 #[skip_serializing_none]
-#[derive(Debug, Clone, Serialize, ToSchema)]
+#[derive(Debug, Default, Clone, Serialize, ToSchema)]
 #[schema(as = Task)]
 pub struct TaskOut {
     /// Whether it is one of the next weeks.

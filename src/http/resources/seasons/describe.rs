@@ -1,15 +1,15 @@
 //! The answer described: is there enough, who gets what, what closes the shortfall, what to do in which week, what to measure.
 
-use super::answer::{DatePercentiles, MeasureOut, Percentiles, SeasonBedOut, SeasonLotOut, TaskOut};
+mod work;
+
+use super::answer::{DatePercentiles, MeasureOut, Percentiles, SeasonBedOut, SeasonLotOut};
 use super::{SeasonsAnswer, records, sheet};
-use crate::garden::seasons::work::TaskKind;
 use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, System};
 use crate::http::present::table::For;
 use crate::http::present::words::{day, days, from_to, name_of, shown, shown_beside, soon, spread};
 use crate::http::present::{Cell, Column, Description, Part, Rows, Table};
 use crate::http::resources::balances::Account;
-use crate::http::resources::collected::{ProductionMaterialOut, materials_in_words};
 use crate::http::resources::harvests::{PlannedBed, endings, feed_and_water};
 use crate::http::resources::values::value_called;
 use crate::http::resources::variants::AS_ASKED;
@@ -47,7 +47,7 @@ pub fn describe(answer: &SeasonsAnswer) -> Description<'_> {
     account.details(answer.name.as_deref().or(answer.id.as_deref()), &mut description);
     description.table(beds(answer));
     description.parts.push(sheet::plan(answer));
-    description.table(work(answer));
+    description.table(work::table(answer));
     account.stock(&mut description);
     feed_and_water(&planned, (For::Long, System::named(answer.units)), &mut description);
     description.section("What to measure first", measure_first(answer));
@@ -190,93 +190,6 @@ fn of_runs(amount: &QuantityOut, volume: &Percentiles) -> String {
 /// `216–381 L`
 fn volumes(volume: &Percentiles) -> String {
     from_to(&volume.p10, &volume.p90)
-}
-
-/// The work, to tick off: a heading for each week (ISO 8601) in which tasks begin.
-fn work(answer: &SeasonsAnswer) -> Table {
-    let unit = |role| System::named(answer.units).unit(role).0;
-    // The task with most containers has them in the order of the request.
-    let in_containers =
-        answer.work.iter().rev().map(|task| task.in_containers.as_slice()).max_by_key(|list| list.len());
-    let mut week = None;
-    let tasks = Rows::of(&answer.work, ["task", "tasks"])
-        .named("work")
-        .captioned("The plan week by week")
-        .only_for(For::Long)
-        .mark(|task: &&TaskOut, row| {
-            let this = task.on.iso_week();
-            row.group = (week.replace(this) != Some(this)).then(|| sheet::week(task.on));
-        })
-        .column(Column::words("", "when"), |task| {
-            format!("{} {}", task.on.format("%a"), days(task.on, task.until.unwrap_or(task.on)))
-        })
-        .column(Column::data("on"), |task| task.on)
-        .column(Column::data("until"), |task| task.until)
-        .column(Column::data("overdue"), |task| Cell::yes(task.overdue))
-        .column(Column::data("kind"), |task| task.kind)
-        .column(Column::words("text", "what"), |task| Cell::either(&task.text, in_words(task)))
-        .column(Column::words("", "note").below(), |task| &task.note);
-    let tasks = of_volumes(of_items(tasks), [unit(Role::Water), unit(Role::Bulk)])
-        .column(Column::containers("", in_containers.unwrap_or_default()), |task| &task.in_containers)
-        .column(Column::quantity("mass", "mass", unit(Role::Mass)), |task| &task.mass)
-        .column(Column::quantity("depth", "depth", unit(Role::Depth)), |task| &task.depth)
-        .column(Column::count("sacks", "sacks"), |task| task.sacks)
-        .column(Column::data("by"), |task| task.by)
-        .column(Column::data("note"), |task| &task.note);
-    of_parts(tasks, [unit(Role::Water), unit(Role::Bulk)])
-        .column(Column::data_containers("volume", in_containers.unwrap_or_default()), |task| &task.in_containers)
-        .column(Column::data_in("tea", unit(Role::Water)), |task| volume(task, TaskKind::UseTea))
-        .done()
-}
-
-/// What a task is for readers: `mill: lay a mix of leaves (loose), manure, layer 1: take 17 kg (226 L) of leaves (loose) and …`
-fn in_words(task: &TaskOut) -> String {
-    // The hours of a tea stand in the note.
-    let work = super::calendar::work(task).filter(|work| work.hours.is_none());
-    let taken = work.and_then(|work| work.further()).map(|taken| format!(": {taken}")).unwrap_or_default();
-    let overdue = if task.overdue { " (overdue)" } else { "" };
-    materials_in_words(&task.text) + &taken + overdue
-}
-
-/// The volume of a task of this kind.
-fn volume(task: &TaskOut, kind: TaskKind) -> Option<&QuantityOut> {
-    task.volume.as_ref().filter(|_| task.kind == kind.as_str())
-}
-
-/// Adds volumes: for data those of water and tea each by itself, for they have a unit of their own.
-fn of_volumes<'a>(tasks: Rows<&'a TaskOut>, [water, bulk]: [&'static str; 2]) -> Rows<&'a TaskOut> {
-    let of_water = |task: &'a TaskOut| volume(task, TaskKind::Water);
-    let is_liquid = move |task: &'a TaskOut| of_water(task).or_else(|| volume(task, TaskKind::UseTea)).is_some();
-    tasks
-        .column(Column::data_in("volume", bulk), move |task| task.volume.as_ref().filter(|_| !is_liquid(task)))
-        .column(Column::data_in("water", water), move |task| of_water(task).or(task.water.as_ref()))
-        .column(Column::shown("volume"), |task| &task.volume)
-        .column(Column::shown("water\nfor tea").if_room(), |task| &task.water)
-}
-
-/// Adds the water of a week, which feed is laid and how much is collected for it, and what is taken for a production.
-fn of_parts<'a>(tasks: Rows<&'a TaskOut>, [water, bulk]: [&'static str; 2]) -> Rows<&'a TaskOut> {
-    tasks
-        .column(Column::quantity("water_each_week", "each\nweek", water).if_room(), |task| &task.each_week)
-        .column(Column::data("feed"), |task| &task.feed)
-        .column(Column::quantity("collect", "to\ncollect", bulk).if_room(), |task| {
-            task.collect.as_ref().map(|of| &of.volume)
-        })
-        .column(Column::data("materials"), |task| ProductionMaterialOut::all_exactly(&task.materials))
-}
-
-/// Adds what a task is about, for data.
-fn of_items(tasks: Rows<&TaskOut>) -> Rows<&TaskOut> {
-    tasks
-        .column(Column::data("worm_bed_index"), |task| task.worm_bed.as_ref().map(|of| of.index))
-        .column(Column::data("worm_bed_id"), |task| task.worm_bed.as_ref().and_then(|of| of.id.as_ref()))
-        .column(Column::data("worm_bed_name"), |task| task.worm_bed.as_ref().and_then(|of| of.name.as_ref()))
-        .column(Column::data("cycle"), |task| task.cycle)
-        .column(Column::data("layer"), |task| task.layer)
-        .column(Column::data("demand_index"), |task| task.demand.as_ref().map(|of| of.index))
-        .column(Column::data("demand_id"), |task| task.demand.as_ref().and_then(|of| of.id.as_ref()))
-        .column(Column::data("demand_name"), |task| task.demand.as_ref().and_then(|of| of.name.as_ref()))
-        .column(Column::data("occasion"), |task| task.occasion)
 }
 
 /// What to know better first.

@@ -32,7 +32,7 @@ pub struct SeasonsRequest {
     /// Counts up from import to import of the calendar, so that the later one wins; 0 unless given.
     #[validate(nested)]
     pub revision: Option<Revision>,
-    /// Units of the answer; `metric` unless given. With `us`, `gal qt pt fl oz bu ton` in the request are the US ones.
+    /// Units of the answer; `metric` unless given. With `us`, `gal qt pt fl oz bu ton` are the US ones.
     pub units: Option<System>,
     /// The caller's today. Without it no task is overdue, and nothing is past or too late.
     #[schema(format = Date)]
@@ -82,7 +82,7 @@ pub struct SeasonsRequest {
     pub variants: Option<Variants>,
     /// True adds how the castings of beds, sums and shares come about; for at most 200 demands, lots and beds.
     pub explain: Option<bool>,
-    /// `brief` leaves out texts and sources of cautions and assumptions, and says where they are; `full` unless given.
+    /// `brief` leaves out texts and sources of cautions and assumptions; `full` unless given.
     pub texts: Option<Texts>,
     /// `skip` leaves out areas, beds, heaps, brews, lots and demands that have errors, and the answer lists them in `skipped`; `refuse` unless
     /// given.
@@ -132,7 +132,7 @@ pub struct SeasonBedRequest {
     /// The temperature of this bed, where it differs from the others.
     #[validate(nested)]
     pub climate: Option<ClimateInput>,
-    /// What you know better than the defaults for this bed; it goes before that of the request.
+    /// What you know better than the defaults for this bed.
     pub assumptions: Option<AssumptionsInput>,
 }
 

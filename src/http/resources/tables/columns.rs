@@ -6,7 +6,7 @@ use crate::garden::assumptions::Assumption;
 use crate::garden::units::text::{clip, read};
 use crate::garden::units::{Dimension, Reader};
 use crate::http::output::quantity::{Role, System};
-use crate::http::present::csv::with_unit;
+use crate::http::present::csv::{OF_REQUEST, with_unit};
 use crate::http::wire::csv::{Sheet, error};
 use crate::http::wire::formulas::unguarded;
 use crate::http::wire::{ErrorCode, RequestError, nearest, synonym};
@@ -46,7 +46,7 @@ const UNITS_OF_COLUMNS: &[Dimension] = &[
 ];
 
 /// The columns of every answer that have no unit. The last one names what holds of the whole request.
-pub const NOTES: [&str; 3] = ["cautions", "assumed", "cautions_of_request"];
+pub const NOTES: [&str; 3] = ["cautions", "assumed", OF_REQUEST];
 
 /// A figure of an answer that is added to the rows. Its columns have a unit at their end.
 #[must_use]

@@ -27,7 +27,7 @@ pub struct WormBedsRequest {
     /// Your own name for the bed; the answer repeats it.
     #[validate(nested)]
     pub name: Option<ShortText>,
-    /// Units of the answer; `metric` unless given. With `us`, `gal qt pt fl oz bu ton` in the request are the US ones.
+    /// Units of the answer; `metric` unless given. With `us`, `gal qt pt fl oz bu ton` are the US ones.
     pub units: Option<System>,
     /// Your own buckets, barrows or sacks; their names then work as units.
     #[validate(nested)]
@@ -71,7 +71,7 @@ pub struct WormBedsRequest {
     pub layers_per_cycle: Option<LayerCount>,
     /// True adds how each figure came about; for at most 200 weeks and harvests.
     pub explain: Option<bool>,
-    /// `brief` leaves out texts and sources of cautions and assumptions, and says where they are; `full` unless given.
+    /// `brief` leaves out texts and sources of cautions and assumptions; `full` unless given.
     pub texts: Option<Texts>,
 }
 

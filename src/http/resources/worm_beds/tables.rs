@@ -39,10 +39,10 @@ pub(super) fn castings(answer: &WormBedsAnswer) -> Table {
     Rows::of(&answer.lots, ["harvest", "harvests"])
         .named("castings")
         .column(Column::count("harvest", "harvest"), |lot| lot.cycle)
-        .column(Column::quantity("castings", "castings", unit(Role::Bulk)).bounded(), |lot| {
+        .column(Column::quantity("castings", "castings", unit(Role::Bulk)).bounded().main(), |lot| {
             Cell::from(&lot.castings.volume)
         })
-        .column(Column::quantity("castings", "mass", unit(Role::Mass)).bounded().if_room(), |lot| {
+        .column(Column::quantity("castings", "mass", unit(Role::Mass)).bounded().main().if_room(), |lot| {
             Cell::from(&lot.castings.mass)
         })
         .column(Column::containers("castings", in_containers), |lot| &lot.castings.in_containers)

@@ -37,7 +37,7 @@ impl BalanceParts {
 
 impl DemandOut {
     /// What it is called, at its place in the list.
-    pub(in crate::http::resources::balances) fn called(&self, index: usize) -> String {
+    pub(in crate::http::resources) fn called(&self, index: usize) -> String {
         name_of(self.name.as_deref(), self.id.as_deref(), "demand", index)
     }
 
