@@ -78,7 +78,7 @@ pub struct ReadyOn {
 pub struct MeasureFirst {
     /// What.
     pub variable: Variable,
-    /// The share of the variance of the margin on the worst date that would be gone if it were known.
+    /// The share of the variance of the margin on the worst day that would be gone if it were known.
     pub share: f64,
 }
 
@@ -107,7 +107,7 @@ pub struct Chances {
     pub lots: Vec<LotChance>,
     /// Castings that have come, at even steps over the season.
     pub ready: Vec<ReadyOn>,
-    /// The date on which the margin is least at the likely values.
+    /// The day on which the margin is below zero in most runs; of equals the one with the least margin at the likely values.
     pub worst_on: Option<NaiveDate>,
     /// Castings ready less castings wanted on that date, L.
     pub margin: Option<Percentiles<f64>>,
