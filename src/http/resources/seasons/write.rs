@@ -150,7 +150,8 @@ fn ledger(
             option.chance_enough = played.map(|(_, enough)| share(shown_chance(*enough, chances.plan.runs), view));
         }
     }
-    reach_90_percent(&mut ledger, labels, (&computed.compared, computed.production.as_ref()), (read, view));
+    let found = (&computed.compared, computed.production.as_ref(), plan);
+    reach_90_percent(&mut ledger, labels, found, (read, view));
     ledger.without_manure(&plan.lots, report);
     ledger
 }
