@@ -323,8 +323,8 @@ fn who_goes_short_for_a_better_priority_is_told_first() {
 #[test]
 fn demands_of_the_past_are_told_first() {
     let body = json!({"as_of": "2027-06-01", "stock": [{"amount": "90 L"}], "demands": [{"name": "past", "amount": "10 L", "on": "2027-04-05"}]});
-    let said = "The last day of 1 demand has passed, and it still takes castings: take it out, or let it start later, if it was served (past). \
-                Enough. Every demand gets all of its castings, 10 L in all; 80 L remain.";
+    let said = "The last day of 1 demand has passed, and it still takes castings (past). If it was served, take it out. \
+                If not, give it a later day. Enough. Every demand gets all of its castings, 10 L in all; 80 L remain.";
     assert_eq!(ok("balances", &body)["headline"], said);
     let before = ok("balances", &with(&body, "/as_of", json!("2027-04-05")));
     assert_eq!(before["headline"], "Enough. Every demand gets all of its castings in time, 10 L in all; 80 L remain.");

@@ -40,6 +40,8 @@ pub struct DateChance {
     pub wanted: f64,
     /// Runs in which everybody whose last day has come by then has got all.
     pub enough: u32,
+    /// Runs in which everybody whose last day is this one or a later one gets all.
+    pub from_then: u32,
 }
 
 /// How sure a demand is.
@@ -62,6 +64,16 @@ pub struct PlanChances {
     pub by_date: Vec<DateChance>,
     /// The demands, in order.
     pub demands: Vec<DemandChance>,
+}
+
+impl PlanChances {
+    /// Whether any last day lies before today, and the runs in which everybody else gets all; `None` where all of them do.
+    #[must_use]
+    pub fn to_come(&self, today: Option<NaiveDate>) -> (bool, Option<u32>) {
+        let passed = self.by_date.iter().take_while(|by| today.is_some_and(|today| by.date < today)).count();
+        let to_come = self.by_date.get(passed).map(|by| by.from_then);
+        (passed > 0, if passed > 0 { to_come } else { Some(self.enough) })
+    }
 }
 
 /// Castings that have come by a date.

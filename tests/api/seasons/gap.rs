@@ -377,3 +377,24 @@ fn sacks_that_come_late_say_who_gets_all_before() {
     let bought = with(&body, "/stock", stock);
     assert_eq!(ok("seasons", &bought)["chance_enough"], sacks["chance_enough"]);
 }
+
+/// The chance is about days that are still to come, and where none is, that is said.
+#[test]
+fn days_that_have_passed_are_left_out_of_the_chance() {
+    let headline = |today: &str| {
+        let body = json!({"as_of": today,
+            "stock": [{"amount": {"value": 90, "low": 60, "high": 120, "unit": "L"}}, {"amount": "30 L", "ready_on": "2028-05-01"}],
+            "demands": [{"name": "spring", "amount": "90 L", "on": "2028-04-01"}, {"name": "autumn", "amount": "30 L", "on": "2028-10-01"}]});
+        ok("seasons", &body)["headline"].as_str().unwrap().to_owned()
+    };
+    let before = headline("2028-04-01");
+    assert!(
+        before.ends_with(" The chance that everybody gets all in time is 50 %, if the ranges shown are right."),
+        "{before}"
+    );
+    let between = headline("2028-04-02");
+    let said = " The chance that everybody whose day is still to come gets all in time is 95 % or more, if the ranges shown are right.";
+    assert!(between.ends_with(said), "{between}");
+    let after = headline("2028-10-02");
+    assert!(after.ends_with(" All dates are past.") && !after.contains("chance"), "{after}");
+}

@@ -243,3 +243,19 @@ fn the_worst_day_is_the_one_that_is_least_sure() {
     assert_eq!((both.worst_on, both.margin.unwrap().p50), (Some(on("2027-04-15")), 5.0));
     assert!(both.measure_first.is_empty());
 }
+
+/// 60 to 120 L, likely 90: 100 L are needed in April, in vain in most runs, and 30 L in June, of what is ready only then.
+#[test]
+fn what_has_passed_is_left_out_of_what_is_to_come() {
+    let none = Overrides::default();
+    let stock = vec![(lot(90.0, "", ""), ranged(60.0, 90.0, 120.0)), (lot(30.0, "2027-05-01", ""), sure())];
+    let requirements = vec![
+        (requirement(100.0, ("2027-04-01", "2027-04-01"), 1), sure()),
+        (requirement(30.0, ("2027-06-01", "2027-06-01"), 1), sure()),
+    ];
+    let plan = played(&season(stock, requirements, &none), (RUNS, 3)).1.plan;
+    assert_chance(plan.enough, 1.0 - below(span(60.0, 90.0, 120.0), 100.0));
+    let to_come = ["2027-04-01", "2027-04-02", "2027-06-01", "2027-06-02"].map(|today| plan.to_come(Some(on(today))));
+    assert_eq!(to_come, [(false, Some(plan.enough)), (true, Some(RUNS)), (true, Some(RUNS)), (true, None)]);
+    assert_eq!(plan.to_come(None), (false, Some(plan.enough)));
+}
