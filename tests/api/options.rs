@@ -257,7 +257,7 @@ fn what_reaches_90_percent_is_a_line_of_the_text() {
     // The first stands with the options; a long text has the others, too.
     let (text, long) = (of("seasons"), of("seasons?all=true"));
     assert!(
-        text.contains("- For 90 %, by 25 Mar 2027: buy 4 sacks of 40 L, 39.60 EUR; chance 95 % or more."),
+        text.contains("- For 90 %, by 5 Apr 2027: buy 4 sacks of 40 L, 39.60 EUR; chance 95 % or more. Then give onion bed all it needs from 25 Mar 2027 on."),
         "{text}"
     );
     assert!(
@@ -323,8 +323,8 @@ fn who_goes_short_for_a_better_priority_is_told_first() {
 #[test]
 fn demands_of_the_past_are_told_first() {
     let body = json!({"as_of": "2027-06-01", "stock": [{"amount": "90 L"}], "demands": [{"name": "past", "amount": "10 L", "on": "2027-04-05"}]});
-    let said = "The last day of 1 demand has passed, and it still takes castings: take it out, or let it start later, if it was served (past). \
-                Enough. Every demand gets all of its castings, 10 L in all; 80 L remain.";
+    let said = "The last day of 1 demand has passed, and it still takes castings (past). If it was served, take it out. \
+                If not, give it a later day. Enough. Every demand gets all of its castings, 10 L in all; 80 L remain.";
     assert_eq!(ok("balances", &body)["headline"], said);
     let before = ok("balances", &with(&body, "/as_of", json!("2027-04-05")));
     assert_eq!(before["headline"], "Enough. Every demand gets all of its castings in time, 10 L in all; 80 L remain.");

@@ -36,7 +36,7 @@ fn each_time_of_a_demand_gets_its_share_on_its_day() {
     assert_eq!(third["latest"], "2027-06-28");
     assert_eq!(third["share_allocated"], q(json!(62.5), "%"));
     assert_eq!(third["whole_portions"], json!({"needed": 24, "allocated": 15}));
-    assert_eq!(third["rate_allocated"], json!({"kind": "per_plant", "amount": q(json!(0.3125), "L")}));
+    assert_eq!(third["rate_allocated"], json!({"kind": "per_plant", "amount": q(json!(0.5), "L")}));
     let of: Vec<&Value> = tomatoes["allocations"].as_array().unwrap().iter().map(|one| &one["occasion"]).collect();
     assert_eq!(of, [1, 2, 3, 4]);
     // What does not repeat has no occasions.

@@ -179,3 +179,34 @@ fn beds_that_reach_it_do_and_the_next_smaller_step_does_not() {
     }
     assert!(barred > 0);
 }
+
+/// 60 to 120 L, likely 100: 40 L are needed in January and, first in line, 60 L in February; then 30 L in March. Two sacks of 40 L may come in
+/// February as well as in January, and in March they are too late.
+#[test]
+fn sacks_may_come_as_late_as_they_reach_it() {
+    let none = exact();
+    let requirements = vec![
+        (requirement(40.0, ("2027-01-10", "2027-01-10"), 2), sure()),
+        (requirement(60.0, ("2027-02-01", "2027-02-01"), 1), sure()),
+        (requirement(30.0, ("2027-03-01", "2027-03-01"), 3), sure()),
+    ];
+    let stock = vec![(lot(100.0, "", ""), ranged(60.0, 100.0, 120.0))];
+    let season = Season { sack: Some(ml(40.0)), ..season(stock, requirements, &none) };
+    let bought = |by: &str| {
+        let lot = season.bought(ml(80.0), Some(on(by)));
+        chance_with(&season, Change::Bought(lot), how(u64::MAX)).unwrap().enough.unwrap()
+    };
+    let chances = plan_chances(&season, &plan(&season, Off).unwrap(), RUNS).unwrap();
+    assert!(chances.by_date[0].enough < goal(RUNS.0), "{:?}", chances.by_date);
+    let found = reach(&season, NOTHING, &mut how(u64::MAX));
+    assert_eq!((&found[0].action, found[0].act_by), (&Action::Sacks(2), Some(on("2027-02-01"))));
+    assert_eq!(found[0].reached.unwrap().enough, bought("2027-02-01"));
+    assert!(bought("2027-02-01") >= goal(RUNS.0) && bought("2027-03-01") < goal(RUNS.0));
+    // Where the work is just enough for the count, the first day stays.
+    let mut spent = how(u64::MAX);
+    let _ = reach(&season, NOTHING, &mut spent);
+    let tenth = (u64::MAX - spent.most_steps) / 10;
+    let tried = (6..10).flat_map(|tenths| reach(&season, NOTHING, &mut how(tenth * tenths)));
+    let of_first_day: Vec<Tried> = tried.filter(|tried| tried.act_by == Some(on("2027-01-10"))).collect();
+    assert!(!of_first_day.is_empty() && of_first_day.iter().all(|tried| tried.action == Action::Sacks(2)));
+}

@@ -28,7 +28,12 @@ impl Situation<'_> {
     /// any day counts on the last day of its demand.
     #[must_use]
     pub fn before(&self, kind: OptionKind, lots: &[Lot], plans: &[ProductionPlan]) -> Option<BeforeSupply> {
-        let supply = self.supply(kind, plans);
+        self.before_supply(&self.supply(kind, plans), lots)
+    }
+
+    /// The same of castings that come by these days.
+    #[must_use]
+    pub fn before_supply(&self, supply: &[DatedShortfall], lots: &[Lot]) -> Option<BeforeSupply> {
         let until = supply.iter().map(|of| of.by).min_by_key(|by| by.unwrap_or(NaiveDate::MAX))?;
         let first = until.unwrap_or(NaiveDate::MAX);
         let planned = AmountsByDay::planned(self.requirements, self.balance);
@@ -38,7 +43,7 @@ impl Situation<'_> {
             .peekable();
         // Where no such demand is short, nothing has to change, and nothing is shared out anew.
         short.peek()?;
-        let changed = AmountsByDay::with(&supply, (lots, self.requirements));
+        let changed = AmountsByDay::with(supply, (lots, self.requirements));
         let in_full = short.filter(|(place, part)| changed.of(*place) == part.amount.get());
         let mut in_full: Vec<usize> = in_full.map(|((demand, _), _)| demand).collect();
         in_full.dedup();

@@ -40,6 +40,8 @@ pub struct DateChance {
     pub wanted: f64,
     /// Runs in which everybody whose last day has come by then has got all.
     pub enough: u32,
+    /// Runs in which everybody whose last day is this one or a later one gets all.
+    pub from_then: u32,
 }
 
 /// How sure a demand is.
@@ -64,6 +66,16 @@ pub struct PlanChances {
     pub demands: Vec<DemandChance>,
 }
 
+impl PlanChances {
+    /// Whether any last day lies before today, and the runs in which everybody else gets all; `None` where all of them do.
+    #[must_use]
+    pub fn to_come(&self, today: Option<NaiveDate>) -> (bool, Option<u32>) {
+        let passed = self.by_date.iter().take_while(|by| today.is_some_and(|today| by.date < today)).count();
+        let to_come = self.by_date.get(passed).map(|by| by.from_then);
+        (passed > 0, if passed > 0 { to_come } else { Some(self.enough) })
+    }
+}
+
 /// Castings that have come by a date.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct ReadyOn {
@@ -78,7 +90,7 @@ pub struct ReadyOn {
 pub struct MeasureFirst {
     /// What.
     pub variable: Variable,
-    /// The share of the variance of the margin on the worst date that would be gone if it were known.
+    /// The share of the variance of the margin on the worst day that would be gone if it were known.
     pub share: f64,
 }
 
@@ -107,7 +119,7 @@ pub struct Chances {
     pub lots: Vec<LotChance>,
     /// Castings that have come, at even steps over the season.
     pub ready: Vec<ReadyOn>,
-    /// The date on which the margin is least at the likely values.
+    /// The day on which the margin is below zero in most runs; of equals the one with the least margin at the likely values.
     pub worst_on: Option<NaiveDate>,
     /// Castings ready less castings wanted on that date, L.
     pub margin: Option<Percentiles<f64>>,

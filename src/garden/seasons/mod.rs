@@ -19,6 +19,7 @@ mod size;
 mod supply;
 mod tally;
 pub mod work;
+mod worst;
 
 pub use chances::{Chances, DateChance, DemandChance, LotChance, MeasureFirst, Percentiles, PlanChances, ReadyOn};
 pub use plan::{Amount, BedPlan, Factor, Season, SeasonPlan, plan};

@@ -42,12 +42,16 @@ pub fn to_90_percent(season: &Season<'_>, chances: &PlanChances, means: Means<'_
     let Some(short) = chances.by_date.iter().find(|by| by.enough < how.goal) else { return Vec::new() };
     let by = means.as_of.map_or(short.date, |today| today.max(short.date));
     let mut search = Search { season, how };
-    let bought = search.sacks(by, means.short);
+    let mut bought = search.sacks(by, means.short);
     let produced = means.production.into_iter().flat_map(|of| {
         let larger = search.more_ground(of);
         let alone = larger.as_ref().is_some_and(|tried| tried.reached.is_some());
         let ways = [larger, search.more_worms(of), search.earlier(of, !alone)];
         ways.into_iter().flatten().collect::<Vec<_>>()
     });
+    let produced: Vec<Tried> = produced.collect();
+    // Last, since that sacks may come later is of less use than another way.
+    let later: Vec<NaiveDate> = chances.by_date.iter().map(|of| of.date).filter(|day| *day > by).collect();
+    bought.iter_mut().for_each(|tried| search.latest(tried, &later));
     bought.into_iter().chain(produced).collect()
 }

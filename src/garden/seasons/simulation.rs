@@ -14,8 +14,8 @@ use crate::garden::refusal::Refusal;
 /// Answers "how sure is that?" by drawing every uncertain value anew in each run, once for all that depend on it
 /// ([`crate::garden::draws`]), and following the plan in it (as [`plan_chances`]).
 ///
-/// What to measure first: the first-order share of the variance of the margin (ready less wanted) on the date on which it is least
-/// at the likely values.
+/// What to measure first: the first-order share of the variance of the margin (ready less wanted) on the day on which it is below zero
+/// in most runs; of equals the one with the least margin at the likely values.
 ///
 /// # Errors
 /// What the plan refuses.
@@ -28,8 +28,7 @@ pub fn simulate(season: &Season<'_>, plan: &SeasonPlan, (runs, seed): (u32, u64)
     let mut account = sheet.account(&likely);
     follower.stage.play(&Run::LIKELY, &mut follower.played);
     sheet.margins(&likely, &follower.played.beds, &mut account);
-    let mut tally = Tally::new(plan, &sheet, (season, runs));
-    tally.worst = worst(&account.margins);
+    let mut tally = Tally::new(plan, (&sheet, &account), (season, runs));
     draws.variables.each_run(seed, (0, runs), |_, run| {
         follower.follow(run);
         sheet.margins(&follower.played.amounts, &follower.played.beds, &mut account);
@@ -116,17 +115,6 @@ impl<'a> Follower<'a> {
 struct Played {
     amounts: Amounts,
     beds: Lots,
-}
-
-/// The date with the least margin; the last of equals, on which more is uncertain.
-fn worst(margins: &[f64]) -> Option<usize> {
-    let mut least: Option<(usize, f64)> = None;
-    for (i, margin) in margins.iter().enumerate() {
-        if least.is_none_or(|(_, other)| *margin <= other) {
-            least = Some((i, *margin));
-        }
-    }
-    least.map(|(i, _)| i)
 }
 
 /// Beds that share a climate and what is known of the temperatures share a clock.

@@ -5,6 +5,7 @@ use super::days::NEVER;
 use super::drawn::{Amounts, DrawnSeason};
 use super::plan::{Season, SeasonPlan};
 use super::supply::{Account, Lots, Sheet, add, lot_of_cycle, run_up};
+use super::worst::Margins;
 use crate::garden::draws::{Variable, first_order_share, percentiles};
 use chrono::{Days, NaiveDate};
 
@@ -19,8 +20,8 @@ const STEP_DAYS: i64 = 7;
 
 /// What is written down of each run.
 pub(super) struct Tally {
-    /// The place of the date on which the margin is reported.
-    pub worst: Option<usize>,
+    /// The margins, of which those of the worst day are reported.
+    margins: Margins,
     /// The lots of the plan that come of a bed.
     lots: Vec<LotRecord>,
     steps: Vec<NaiveDate>,
@@ -29,7 +30,6 @@ pub(super) struct Tally {
     stock: Vec<usize>,
     come: Vec<f64>,
     ready: Vec<Vec<f64>>,
-    margin: Vec<f64>,
 }
 
 /// Ready days and amounts of a lot from a bed.
@@ -42,26 +42,26 @@ struct LotRecord {
 }
 
 impl Tally {
-    pub fn new(plan: &SeasonPlan, sheet: &Sheet, (season, runs): (&Season<'_>, u32)) -> Self {
+    /// Before the first run; `likely` is the account at the likely values.
+    pub fn new(plan: &SeasonPlan, (sheet, likely): (&Sheet, &Account), (season, runs): (&Season<'_>, u32)) -> Self {
         let steps = steps(season, sheet, i64::from(runs));
         let capacity = usize::try_from(runs).unwrap_or(0);
         let empty = || Vec::with_capacity(capacity);
         let record = |(bed, cycle)| LotRecord { bed, cycle, days: empty(), amounts: empty() };
         let from = |first: Option<NaiveDate>| first.map_or(0, |day| steps.partition_point(|step| *step < day));
         Self {
-            worst: None,
+            margins: Margins::new(&likely.margins),
             lots: plan.bed_lots().map(record).collect(),
             days: steps.iter().map(|date| sheet.days.day(*date)).collect(),
             stock: season.stock.iter().map(|(lot, _)| from(lot.window.first)).collect(),
             come: vec![0.0; steps.len()],
             ready: steps.iter().map(|_| Vec::with_capacity(capacity)).collect(),
             steps,
-            margin: Vec::with_capacity(capacity),
         }
     }
 
     pub fn take(&mut self, (amounts, beds): (&Amounts, &Lots), account: &Account) {
-        self.margin.extend(self.worst.and_then(|worst| account.margins.get(worst)));
+        self.margins.take(&account.margins);
         self.come.fill(0.0);
         for (place, amount) in self.stock.iter().zip(&amounts.stock) {
             add(&mut self.come, *place, *amount);
@@ -86,7 +86,8 @@ impl Tally {
         (draws, season): (&DrawnSeason, &Season<'_>),
         seed: u64,
     ) -> Chances {
-        let measure_first = what_to_measure(draws, &self.margin, seed);
+        let (worst, margin) = self.margins.worst().unzip();
+        let measure_first = what_to_measure(draws, margin.as_deref().unwrap_or_default(), seed);
         let lots = self.lots.into_iter().map(|LotRecord { bed, cycle, days, amounts }| LotChance {
             bed,
             cycle,
@@ -99,8 +100,8 @@ impl Tally {
             plan,
             lots: lots.collect(),
             ready: ready.map(|(date, values)| ReadyOn { date: *date, litres: litres(values) }).collect(),
-            worst_on: self.worst.and_then(|worst| sheet.dates.get(worst).copied()),
-            margin: self.worst.map(|_| litres(self.margin)),
+            worst_on: worst.and_then(|worst| sheet.dates.get(worst).copied()),
+            margin: margin.map(litres),
             measure_first,
         }
     }

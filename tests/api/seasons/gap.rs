@@ -359,3 +359,42 @@ fn draws_are_bounded_by_beds_and_climates_too() {
     assert!((100..1_000).contains(&most), "{most}");
     assert_eq!(post("seasons", &season(0)).status, 200);
 }
+
+/// Likely 90 L: 40 L are needed in April, 60 L in October by who comes first. Sacks are early enough in October, where April gets all
+/// that it needs before.
+#[test]
+fn sacks_that_come_late_say_who_gets_all_before() {
+    let body = json!({"as_of": "2028-03-01", "sack": {"capacity": "10 L"},
+        "stock": [{"amount": {"value": 90, "low": 60, "high": 110, "unit": "L"}}],
+        "demands": [{"name": "spring", "amount": "40 L", "on": "2028-04-01", "priority": 2},
+                    {"name": "autumn", "amount": "60 L", "on": "2028-10-01"}]});
+    let answer = ok("seasons", &body);
+    assert_eq!(answer["demands"][0]["allocated"], json!({"value": 30, "unit": "L"}));
+    let [sacks] = list(&answer["shortfall_options"], "/reach_90_percent") else { panic!("{answer}") };
+    assert_eq!(sacks["text"], "Buy 3 sacks of 10 L. Then give spring all it needs from 1 Apr 2028 on.");
+    assert_eq!(sacks["act_by"], "2028-10-01");
+    let stock = json!([body["stock"][0], {"amount": "30 L", "ready_on": sacks["act_by"]}]);
+    let bought = with(&body, "/stock", stock);
+    assert_eq!(ok("seasons", &bought)["chance_enough"], sacks["chance_enough"]);
+}
+
+/// The chance is about days that are still to come, and where none is, that is said.
+#[test]
+fn days_that_have_passed_are_left_out_of_the_chance() {
+    let headline = |today: &str| {
+        let body = json!({"as_of": today,
+            "stock": [{"amount": {"value": 90, "low": 60, "high": 120, "unit": "L"}}, {"amount": "30 L", "ready_on": "2028-05-01"}],
+            "demands": [{"name": "spring", "amount": "90 L", "on": "2028-04-01"}, {"name": "autumn", "amount": "30 L", "on": "2028-10-01"}]});
+        ok("seasons", &body)["headline"].as_str().unwrap().to_owned()
+    };
+    let before = headline("2028-04-01");
+    assert!(
+        before.ends_with(" The chance that everybody gets all in time is 50 %, if the ranges shown are right."),
+        "{before}"
+    );
+    let between = headline("2028-04-02");
+    let said = " The chance that everybody whose day is still to come gets all in time is 95 % or more, if the ranges shown are right.";
+    assert!(between.ends_with(said), "{between}");
+    let after = headline("2028-10-02");
+    assert!(after.ends_with(" All dates are past.") && !after.contains("chance"), "{after}");
+}

@@ -92,3 +92,24 @@ fn half_the_worms_wait_longer_and_never_eat_more() {
     let eaten = |bed: &SizedBed| bed.weeks.iter().take(12).map(|week| week.eaten.kilograms()).sum::<f64>();
     assert!(eaten(&few) < eaten(&more));
 }
+
+/// However much comes each week, a harvest that is fed weekly takes nearly the feed of its usual layers, and each week's feed is a whole number
+/// of thin ones.
+#[test]
+fn a_harvest_that_is_fed_weekly_takes_the_feed_of_its_layers() {
+    let ground = Some(square_metres(1.0));
+    for (kilograms, layers) in
+        [2.0, 10.0, 15.8, 20.6, 30.0, 52.0, 150.0].into_iter().flat_map(|week| [1, 3].map(|k| (week, k)))
+    {
+        let weekly =
+            BedToSize { ground, layers_per_cycle: Some(layers), ..asked(SizedBy::EachWeek(weighing(kilograms))) };
+        let in_layers = BedToSize { feeding: Feeding::Layers, ..weekly.clone() };
+        let [weekly, in_layers] = [weekly, in_layers].map(|asked| warm(&asked).forecast);
+        let feed = weekly.lots[0].feed.likely().kilograms();
+        let share = feed / in_layers.lots[0].feed.likely().kilograms();
+        assert!((share - 1.0).abs() <= 0.05, "{kilograms} kg, {layers}: {share}");
+        let thin = weekly.layers[0].dry_matter.likely().kilograms();
+        let in_a_week = kilograms / thin;
+        assert!((in_a_week - in_a_week.round()).abs() < 1e-6 && in_a_week > 1.9, "{kilograms} kg, {layers}: {thin}");
+    }
+}

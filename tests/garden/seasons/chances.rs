@@ -9,7 +9,7 @@ use barrowful::garden::assumptions::{Assumption, Overrides};
 use barrowful::garden::balances::{Part, Requirement};
 use barrowful::garden::beds::{Bed, Clocks, Supply, forecast_on};
 use barrowful::garden::cautions::waiting::Manure;
-use barrowful::garden::draws::{shown_chance, split_triangle};
+use barrowful::garden::draws::{Variable, shown_chance, split_triangle};
 use barrowful::garden::figures::Off;
 use barrowful::garden::seasons::{Amount, BedPlan, Factor, Season};
 use barrowful::garden::units::Millilitres;
@@ -216,4 +216,46 @@ fn a_gap_is_not_made_good_by_what_comes_later() {
     };
     let ready = played(&season, (RUNS, 1)).1.lots[0].ready;
     assert_eq!([ready.p10, ready.p90], [Some(day_after(5)), None]);
+}
+
+/// 95 of 100 L are needed in April; 60 to 160 L more, likely 110, come before July, when 105 L are needed. At the likely values April has the least
+/// margin, 5 L, and July 10 L; but April is sure and July is not: it is the worst day, and that lot is what to measure.
+#[test]
+fn the_worst_day_is_the_one_that_is_least_sure() {
+    let none = Overrides::default();
+    let wide = span(60.0, 110.0, 160.0);
+    let of = |more: Amount| {
+        let stock = vec![(lot(100.0, "", ""), sure()), (lot(110.0, "2027-06-01", ""), more)];
+        let requirements = vec![
+            (requirement(95.0, ("", "2027-04-15"), 1), sure()),
+            (requirement(105.0, ("2027-07-20", "2027-07-20"), 1), sure()),
+        ];
+        played(&season(stock, requirements, &none), (RUNS, 3)).1
+    };
+    let chances = of(ranged(60.0, 110.0, 160.0));
+    assert_eq!(chances.plan.by_date[0].enough, RUNS);
+    assert_chance(chances.plan.by_date[1].enough, 1.0 - below(wide, 100.0));
+    assert_eq!(chances.worst_on, Some(on("2027-07-20")));
+    assert!((chances.margin.unwrap().p50 - 10.0).abs() < 0.5, "{:?}", chances.margin);
+    assert_eq!(chances.measure_first.iter().map(|first| first.variable).collect::<Vec<_>>(), [Variable::Stock(1)]);
+    // Where both are sure it is the one with the least margin.
+    let both = of(sure());
+    assert_eq!((both.worst_on, both.margin.unwrap().p50), (Some(on("2027-04-15")), 5.0));
+    assert!(both.measure_first.is_empty());
+}
+
+/// 60 to 120 L, likely 90: 100 L are needed in April, in vain in most runs, and 30 L in June, of what is ready only then.
+#[test]
+fn what_has_passed_is_left_out_of_what_is_to_come() {
+    let none = Overrides::default();
+    let stock = vec![(lot(90.0, "", ""), ranged(60.0, 90.0, 120.0)), (lot(30.0, "2027-05-01", ""), sure())];
+    let requirements = vec![
+        (requirement(100.0, ("2027-04-01", "2027-04-01"), 1), sure()),
+        (requirement(30.0, ("2027-06-01", "2027-06-01"), 1), sure()),
+    ];
+    let plan = played(&season(stock, requirements, &none), (RUNS, 3)).1.plan;
+    assert_chance(plan.enough, 1.0 - below(span(60.0, 90.0, 120.0), 100.0));
+    let to_come = ["2027-04-01", "2027-04-02", "2027-06-01", "2027-06-02"].map(|today| plan.to_come(Some(on(today))));
+    assert_eq!(to_come, [(false, Some(plan.enough)), (true, Some(RUNS)), (true, Some(RUNS)), (true, None)]);
+    assert_eq!(plan.to_come(None), (false, Some(plan.enough)));
 }

@@ -17,6 +17,10 @@ use crate::garden::units::{Density, Estimate, Length, ROUNDING_TOLERANCE};
 /// service works.
 const FOR_EACH_WEEK: f64 = 2.0;
 
+/// The feed of a harvest that is fed weekly differs from that of its usual layers by this share of it at the most, where layers can be so
+/// thin. Source: how this service works.
+const NEARLY: f64 = 0.05;
+
 /// How far a number of three digits may lie from the exact one, as a share of it. Source: exact by definition.
 const THREE_DIGITS: f64 = 0.005;
 
@@ -125,7 +129,7 @@ pub(super) fn check_ground(
 }
 
 /// The layers of a bed that is fed the feed of a harvest in so many weeks: the usual ones, or where it is fed weekly thin ones. These are
-/// as deep together (`whole`), or else as deep as each week's feed asks for, so that none of it is left for the next week.
+/// as deep together (`whole`), or else nearly so and an equal part of each week's feed, so that none of it is left for the next week.
 pub(super) fn layers(
     asked: &BedToSize,
     (usual, weeks, whole): (u32, f64, bool),
@@ -144,17 +148,46 @@ pub(super) fn layers(
     }
     let fresh = fresh_depth(asked, usual, known);
     let (thinnest, _) = bounds(Assumption::FirstLayer);
-    let most = if whole { (fresh.metres() / thinnest).floor() } else { f64::INFINITY };
+    let most = fresh.metres() / thinnest;
     let on_worms = length(depth_on_worms(known, asked.feed.heats()), known);
     let thin_enough = if asked.feed.heats() { fresh.metres() / on_worms.metres() } else { 0.0 };
-    let portions = (weeks * FOR_EACH_WEEK).max(thin_enough).min(most);
-    let count = (usual..=MOST_LAYERS_PER_CYCLE).find(|count| f64::from(*count) >= portions - ROUNDING_TOLERANCE);
-    let count = count.unwrap_or(MOST_LAYERS_PER_CYCLE);
-    let parts = if whole { f64::from(count) } else { portions.max(f64::from(usual)) };
+    let (count, parts) = if whole {
+        let count = at_least(usual, (weeks * FOR_EACH_WEEK).max(thin_enough).min(most.floor()));
+        (count, f64::from(count))
+    } else {
+        equal_parts(at_least(usual, thin_enough), (weeks, most))
+    };
     let thin = Span::exactly(fresh.metres() / parts);
     own.set(Assumption::FirstLayer, thin)?;
     own.set(Assumption::LaterLayer, thin)?;
     Ok(Layers { count, own })
+}
+
+/// The first number of layers from `first` on that is no less than this.
+fn at_least(first: u32, number: f64) -> u32 {
+    let found = (first..=MOST_LAYERS_PER_CYCLE).find(|count| f64::from(*count) >= number - ROUNDING_TOLERANCE);
+    found.unwrap_or(MOST_LAYERS_PER_CYCLE)
+}
+
+/// How many thin layers make a harvest that the feed of so many weeks makes, `first` or more, and how many of them are as deep as its usual
+/// layers. An equal number comes of each week's feed: the smallest with which both are nearly the same, of those with `most` at the most.
+fn equal_parts(first: u32, (weeks, most): (f64, f64)) -> (u32, f64) {
+    let mut each_week = (f64::from(first) / weeks - ROUNDING_TOLERANCE).ceil().max(FOR_EACH_WEEK);
+    let mut best = (MOST_LAYERS_PER_CYCLE, f64::from(MOST_LAYERS_PER_CYCLE), f64::INFINITY);
+    loop {
+        let parts = each_week * weeks;
+        let nearest = (first..=MOST_LAYERS_PER_CYCLE).find(|count| f64::from(*count) >= parts - 0.5);
+        let Some(count) = nearest.filter(|_| best.2.is_infinite() || parts <= most) else { break };
+        let off = (f64::from(count) / parts - 1.0).abs();
+        if off < best.2 {
+            best = (count, parts, off);
+        }
+        if off <= NEARLY {
+            break;
+        }
+        each_week += 1.0;
+    }
+    (best.0, best.1)
 }
 
 /// How deep a bin is, where that is less than a bed may be.

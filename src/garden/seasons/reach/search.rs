@@ -44,6 +44,26 @@ impl Search<'_, '_> {
         Some(Tried { way: Way::Sacks, action: Action::Sacks(count), act_by: Some(by), reached })
     }
 
+    /// Lets sacks come as late as they reach the goal: looks by halves among these later days, in order, as far as the work suffices.
+    pub fn latest(&mut self, tried: &mut Tried, later: &[NaiveDate]) {
+        let (Action::Sacks(count), Some(_), Some(holds)) = (&tried.action, tried.reached, self.season.sack) else {
+            return;
+        };
+        let amount = count.saturating_mul(holds.get());
+        let mut days = later;
+        while let Some(day) = days.get(days.len() / 2) {
+            let (sooner, later) = days.split_at(days.len() / 2);
+            match self.bought(amount, *day) {
+                Ok(None) => days = sooner,
+                Ok(reached) => {
+                    (tried.act_by, tried.reached) = (Some(*day), reached);
+                    days = later.get(1..).unwrap_or_default();
+                }
+                Err(TooMuch) => return,
+            }
+        }
+    }
+
     fn bought(&mut self, amount: u64, by: NaiveDate) -> Outcome {
         let lot = self.season.bought(Millilitres::new(amount), Some(by));
         let chance = chance_with(self.season, Change::Bought(lot), *self.how);

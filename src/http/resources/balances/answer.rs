@@ -10,6 +10,7 @@ mod outcome;
 mod parts;
 mod series;
 mod wait;
+mod whole;
 mod write;
 
 pub use gap::{SackOut, ShortfallOptionsOut};
@@ -19,6 +20,7 @@ pub use option_text::{OptionText, of_sacks};
 pub use options::{OptionOut, OutOfReachOut};
 pub(in crate::http::resources) use parts::BalanceParts;
 pub(in crate::http::resources) use series::series;
+pub use whole::WholeOut;
 pub use write::write;
 pub(in crate::http::resources) use write::{Balanced, Labels};
 
@@ -136,8 +138,8 @@ pub struct DemandOut {
     pub whole_portions: Option<WholeOut>,
     /// There where it gets nothing because it could not get its `minimum`. Of a demand that repeats, each occasion has its own.
     pub dropped: Option<DroppedOut>,
-    /// The rate that what is given comes to, by what its lots and harvests weigh and hold; not there where that is
-    /// nothing. Of a demand that repeats, each occasion has its own.
+    /// The rate that is given, of whole portions to each, by what its lots and harvests weigh and hold; left out where nothing is.
+    /// Of a demand that repeats, each occasion has its own.
     #[schema(value_type = Option<RateInput>)]
     pub rate_allocated: Option<RateOut>,
     /// What its lots and harvests bring of what it counts, where it counts mass, dry mass or a nutrient and one of them holds another
@@ -153,16 +155,6 @@ pub struct DemandOut {
     pub allocations: Vec<AllocationOut>,
     /// The rules of the cautions that this demand gives reason for.
     pub cautions: Vec<&'static str>,
-}
-
-/// Whole plants, pots or batches.
-#[derive(Debug, Serialize, ToSchema)]
-#[schema(as = WholePieces)]
-pub struct WholeOut {
-    /// What is needed.
-    pub needed: u64,
-    /// What is allocated from stock and harvests.
-    pub allocated: u64,
 }
 
 /// A demand that could not get the smallest amount that is of use.

@@ -52,7 +52,7 @@ pub struct SeasonsPart {
     pub series: Series,
     /// How sure that is; none where no runs were asked for.
     pub chances: Option<ChancesOut>,
-    /// What to know better first: what causes most of the uncertainty of the margin on the worst date.
+    /// What to know better first: what causes most of the uncertainty of the margin on the worst day.
     pub measure_first: Vec<MeasureOut>,
     /// Options to close the shortfall.
     pub shortfall_options: ShortfallOptionsOut,
@@ -164,7 +164,7 @@ pub struct ChancesOut {
     pub by_date: Vec<DateChanceOut>,
     /// Castings that have come, at even steps over the season.
     pub ready: Vec<ReadyOnOut>,
-    /// The day on which castings ready less castings needed are least at the likely values.
+    /// The day by which enough castings are least likely; of equals the one with the least margin.
     pub worst_on: Option<NaiveDate>,
     /// Castings ready less castings needed by that day; below zero where they are too few.
     pub margin: Option<Percentiles>,

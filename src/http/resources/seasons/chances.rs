@@ -2,12 +2,14 @@
 
 use super::answer::{ChancesOut, DateChanceOut, MeasureOut, Percentiles, ReadyOnOut};
 use crate::garden::draws::{Variable, shown_chance};
-use crate::garden::seasons::{self, Chances};
+use crate::garden::seasons::{self, Chances, PlanChances};
 use crate::garden::units::{Share, Volume};
 use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, View};
+use crate::http::present::words::chance;
 use crate::http::resources::ReferenceOut;
 use crate::http::resources::balances::Labels;
+use chrono::NaiveDate;
 
 /// Percentiles of litres.
 pub fn percentiles(litres: &seasons::Percentiles<f64>, view: &View<'_>) -> Percentiles {
@@ -18,6 +20,15 @@ pub fn percentiles(litres: &seasons::Percentiles<f64>, view: &View<'_>) -> Perce
 /// A share.
 pub fn share(fraction: f64, view: &View<'_>) -> QuantityOut {
     view.exact(Role::Share, Share::from_fraction(fraction))
+}
+
+/// How sure it is that everybody gets all whose day is still to come.
+pub fn in_words(chances: &PlanChances, today: Option<NaiveDate>, view: &View<'_>) -> String {
+    let (some_passed, to_come) = chances.to_come(today);
+    let Some(enough) = to_come else { return "All dates are past.".to_owned() };
+    let who = if some_passed { "everybody whose day is still to come" } else { "everybody" };
+    let enough = chance(&share(shown_chance(enough, chances.runs), view));
+    format!("The chance that {who} gets all in time is {enough}, if the ranges shown are right.")
 }
 
 /// How sure the season is.

@@ -3,9 +3,12 @@
 use super::options::Compared;
 use super::read::Read;
 use crate::garden::balances::additional_production::Batch;
+use crate::garden::balances::allocation::DatedShortfall;
+use crate::garden::balances::options::Situation;
 use crate::garden::draws::shown_chance;
+use crate::garden::seasons::SeasonPlan;
 use crate::garden::seasons::reach::{Action, Laid, Reached, Tried, Way};
-use crate::garden::units::{Share, whole};
+use crate::garden::units::{Millilitres, Share, whole};
 use crate::http::output::Number;
 use crate::http::output::quantity::{Role, View};
 use crate::http::present::words::day;
@@ -17,10 +20,10 @@ use crate::http::resources::balances::{
 pub fn reach_90_percent(
     ledger: &mut BalanceParts,
     labels: &Labels<'_>,
-    (compared, production): (&Compared, Option<&PlannedProduction>),
+    (compared, production, plan): (&Compared, Option<&PlannedProduction>, &SeasonPlan),
     (read, view): (&Read, &View<'_>),
 ) {
-    let writing = Writing { labels, read, production, view };
+    let writing = Writing { labels, read, production, plan, view };
     let gap = &mut ledger.shortfall_options;
     for tried in &compared.to_90_percent {
         match &tried.reached {
@@ -35,6 +38,7 @@ pub fn reach_90_percent(
 struct Writing<'a> {
     labels: &'a Labels<'a>,
     read: &'a Read,
+    plan: &'a SeasonPlan,
     production: Option<&'a PlannedProduction>,
     view: &'a View<'a>,
 }
@@ -49,7 +53,10 @@ impl Writing<'_> {
         let chance = Share::from_fraction(shown_chance(reached.enough, self.read.runs.0));
         OptionOut {
             kind: tried.way.as_str(),
-            text: OptionText { what: self.text(tried), then: self.more_than_given(tried) },
+            text: OptionText {
+                what: self.text(tried),
+                then: self.before(tried).or_else(|| self.more_than_given(tried)).into_iter().collect(),
+            },
             before: None,
             act_by: tried.act_by,
             past: false,
@@ -122,9 +129,20 @@ impl Writing<'_> {
         format!("{}, fed with {feed}{misses}", ground_and_worms(batches, self.view))
     }
 
+    /// Who gets more than planned before sacks come.
+    fn before(&self, tried: &Tried) -> Option<String> {
+        let Action::Sacks(count) = tried.action else { return None };
+        let amount = Millilitres::new(count.checked_mul(self.read.asked.sack?.get())?);
+        let asked = &self.read.asked;
+        let situation =
+            Situation { requirements: &asked.requirements, balance: &self.plan.balance, as_of: asked.as_of };
+        let supply = [DatedShortfall { by: tried.act_by, amount }];
+        Some(self.labels.before(&situation.before_supply(&supply, &self.plan.lots)?))
+    }
+
     /// That it takes more than the request gives.
-    fn more_than_given(&self, tried: &Tried) -> Vec<String> {
-        self.production.and_then(|of| of.more_than_given(tried.action.batches(), self.view)).into_iter().collect()
+    fn more_than_given(&self, tried: &Tried) -> Option<String> {
+        self.production?.more_than_given(tried.action.batches(), self.view)
     }
 }
 

@@ -6,7 +6,7 @@ use crate::garden::brews::DayOfBrew;
 use crate::garden::seasons::work::{Task, TaskKind};
 use crate::http::output::quantity::{Role, View};
 use crate::http::present::words::{day, moment, shown, shown_beside};
-use crate::http::resources::balances::{BalanceParts, DemandOut, OptionOut};
+use crate::http::resources::balances::{BalanceParts, DemandOut, OccasionOut, OptionOut};
 use crate::http::resources::calendar::uncapitalised;
 use crate::http::resources::tea::used_by;
 
@@ -78,13 +78,14 @@ fn of_kind(task: &Task, demand: Option<&DemandOut>) -> Option<String> {
     }
 }
 
-/// How much of what is needed is missing, this time where the demand repeats.
+/// Which whole portions get theirs, and how much of what is needed is missing, this time where the demand repeats.
 fn missing(task: &Task, demand: &DemandOut) -> Option<String> {
     let time = demand.occasions.iter().find(|time| Some(time.occasion) == task.occasion);
+    let some = time.map_or_else(|| demand.some_portions(), OccasionOut::some_portions);
     let (needed, shortfall) = time.map_or((&demand.needed, &demand.shortfall), |time| (&time.needed, &time.shortfall));
     let missing =
         || format!("of the {} of castings needed, {} are missing", shown(needed), shown_beside(shortfall, needed));
-    (shortfall.value.get() > 0.0).then(missing)
+    joined(some.map(|some| format!("for {some}")).into_iter().chain((shortfall.value.get() > 0.0).then(missing)))
 }
 
 /// What an option changes before its castings come: noted at its first task, and at what is applied until then.

@@ -1,7 +1,7 @@
 //! Writing the answer.
 
 use super::answer::{DatePercentiles, SeasonBedOut, SeasonLotOut, SeasonsAnswer, SeasonsPart, TaskOut};
-use super::chances::{chances_out, measure_first, percentiles, share};
+use super::chances::{chances_out, in_words, measure_first, percentiles, share};
 use super::next;
 use super::options::Compared;
 use super::reach::reach_90_percent;
@@ -56,8 +56,9 @@ pub fn write(
     let ledger = ledger(&labels, (read, computed, &figures), &mut report, (context, view));
     let tasks = tasks(read, computed);
     let chance_enough = computed.chances.as_ref().map(|of| share(shown_chance(of.plan.enough, of.plan.runs), view));
+    let sure = computed.chances.as_ref().map(|of| in_words(&of.plan, read.asked.as_of, view));
     let part = SeasonsPart {
-        headline: with_left_out(ledger.headline(chance_enough.as_ref()), &context.skipped),
+        headline: with_left_out(ledger.headline(sure.as_deref()), &context.skipped),
         next: Vec::new(),
         work: work_list(&tasks, (&labels, &ledger, computed.production.as_ref()), (read, view)),
         as_of: read.asked.as_of,
@@ -150,7 +151,8 @@ fn ledger(
             option.chance_enough = played.map(|(_, enough)| share(shown_chance(*enough, chances.plan.runs), view));
         }
     }
-    reach_90_percent(&mut ledger, labels, (&computed.compared, computed.production.as_ref()), (read, view));
+    let found = (&computed.compared, computed.production.as_ref(), plan);
+    reach_90_percent(&mut ledger, labels, found, (read, view));
     ledger.without_manure(&plan.lots, report);
     ledger
 }

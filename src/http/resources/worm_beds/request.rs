@@ -65,7 +65,7 @@ pub struct WormBedsRequest {
     pub bins: Option<BinsRequest>,
     /// `weekly`: a little each week, as much as the worms eat; or `layers`: in layers of the usual depth. `weekly` unless given.
     pub feeding: Option<FeedingInput>,
-    /// How many layers of the usual depth make a harvest, also where they are fed week by week. Unless given: the assumption
+    /// How many layers of the usual depth make a harvest; fed week by week, nearly as much feed. Unless given: the assumption
     /// `bed.layers_per_cycle`; with `castings_needed`, the number from 1 to 8 that takes the least ground.
     #[validate(nested)]
     pub layers_per_cycle: Option<LayerCount>,

@@ -1,15 +1,14 @@
 //! Whether there is enough, in two sentences: the same in every form of an answer.
 
 use super::{BalanceParts, DemandOut};
-use crate::http::output::QuantityOut;
-use crate::http::present::words::{chance, day, name_of, shown, shown_with_part, times};
+use crate::http::present::words::{day, name_of, shown, shown_with_part, times};
 use chrono::NaiveDate;
 
 impl BalanceParts {
-    /// The headline of a balance, and of a season with the chance that everybody gets all. Demands whose last day has passed come first,
+    /// The headline of a balance, and of a season with how sure it is. Demands whose last day has passed come first,
     /// since they still take castings.
     #[must_use]
-    pub fn headline(&self, enough: Option<&QuantityOut>) -> String {
+    pub fn headline(&self, sure: Option<&str>) -> String {
         let total = &self.total;
         let [needed, short, left] = [&total.needed, &total.shortfall, &total.remaining].map(shown);
         let past = past(&self.demands);
@@ -21,15 +20,13 @@ impl BalanceParts {
             });
             let needed = shown_with_part(&total.needed, &total.shortfall);
             // Beside what the runs say, that is one of several figures.
-            let likely = if enough.is_some() { " at the likely values" } else { "" };
+            let likely = if sure.is_some() { " at the likely values" } else { "" };
             format!("Not enough. {short} of the {needed} needed are missing{likely}{first}.")
         } else {
             let in_time = if past.is_some() { "" } else { " in time" };
             format!("Enough. Every demand gets all of its castings{in_time}, {needed} in all; {left} remain.")
         };
-        let sure = enough.map(|enough| {
-            format!(" The chance that everybody gets all in time is {}, if the ranges shown are right.", chance(enough))
-        });
+        let sure = sure.map(|sure| format!(" {sure}"));
         let past = past.map(|past| past + " ").unwrap_or_default();
         past + &plan + &otherwise_by_content(&self.demands).unwrap_or_default() + &sure.unwrap_or_default()
     }
@@ -87,10 +84,10 @@ fn past(demands: &[DemandOut]) -> Option<String> {
     match passed.len() {
         0 => None,
         1 => Some(format!(
-            "The last day of 1 demand has passed, and it still takes castings: take it out, or let it start later, if it was served ({named})."
+            "The last day of 1 demand has passed, and it still takes castings ({named}). If it was served, take it out. If not, give it a later day."
         )),
         count => Some(format!(
-            "The last day of {count} demands has passed, and they still take castings: take them out, or let them start later, if they were served ({named})."
+            "The last day of {count} demands has passed, and they still take castings ({named}). If they were served, take them out. If not, give them a later day."
         )),
     }
 }

@@ -2,13 +2,15 @@
 
 use super::lots::{Brought, ContentOut};
 use super::{DroppedOut, WholeOut};
+use crate::garden::areas::Extent;
 use crate::garden::balances::ServedOccasion;
 use crate::garden::balances::allocation::Window;
 use crate::garden::balances::figures::DemandFigures;
 use crate::garden::balances::lot_analysis::Content;
 use crate::garden::balances::minimum::Dropped;
-use crate::garden::units::Estimate;
-use crate::garden::units::quantity::OfShare;
+use crate::garden::figures::Recorder;
+use crate::garden::units::quantity::{OfRatio, OfShare};
+use crate::garden::units::{self, Estimate, Ratio};
 use crate::http::input::rate::RateInput;
 use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, View};
@@ -45,7 +47,7 @@ pub struct OccasionOut {
     pub whole_portions: Option<WholeOut>,
     /// There where it gets nothing because it could not get the `minimum`.
     pub dropped: Option<DroppedOut>,
-    /// The rate that what is given comes to, by what its lots and harvests weigh and hold; not there where that is nothing.
+    /// The rate that is given, as that of a demand.
     #[schema(value_type = Option<RateInput>)]
     pub rate_allocated: Option<RateOut>,
     /// What its lots and harvests bring of what the demand counts, where one of them holds another amount of that in a volume than
@@ -61,26 +63,30 @@ pub fn occasions(
 ) -> Vec<OccasionOut> {
     let contents = brought.each_time.iter().copied().chain(std::iter::repeat(None));
     let each = (1..).zip(served.iter().zip(figures)).zip(contents);
-    let write = |((occasion, (served, amounts)), content): ((u32, (&ServedOccasion, &DemandFigures)), _)| OccasionOut {
-        occasion,
-        earliest: served.window.first,
-        latest: served.window.last,
-        past: past(served.window, as_of),
-        needed: view.whole(amounts.needed),
-        allocated: view.whole(amounts.allocated),
-        shortfall: view.whole(amounts.shortfall),
-        share_allocated: view.estimate(Role::Share, amounts.share_allocated),
-        whole_portions: served.pieces.map(|(needed, allocated)| WholeOut { needed, allocated }),
-        dropped: dropped(served.dropped, view),
-        rate_allocated: rate_allocated(source, (amounts.share_allocated, content), view),
-        content: brought.out(content, view),
+    let write = |((occasion, (served, amounts)), content): ((u32, (&ServedOccasion, &DemandFigures)), _)| {
+        let whole = served.pieces.map(|pieces| WholeOut::new(pieces, source));
+        OccasionOut {
+            occasion,
+            earliest: served.window.first,
+            latest: served.window.last,
+            past: past(served.window, as_of),
+            needed: view.whole(amounts.needed),
+            allocated: view.whole(amounts.allocated),
+            shortfall: view.whole(amounts.shortfall),
+            share_allocated: view.estimate(Role::Share, amounts.share_allocated),
+            rate_allocated: rate_allocated((source, whole.as_ref()), (amounts.share_allocated, content), view),
+            whole_portions: whole,
+            dropped: dropped(served.dropped, view),
+            content: brought.out(content, view),
+        }
     };
     each.map(write).collect()
 }
 
-/// The rate that this share of what is asked comes to: by volume, or by what the lots hold where the rate counts that.
+/// The rate that this share of what is asked comes to: by volume, or by what the lots hold where the rate counts that. On whole portions it
+/// is the rate of those that get theirs.
 pub(super) fn rate_allocated(
-    source: &Source,
+    (source, whole): (&Source, Option<&WholeOut>),
     (share, content): (Estimate<OfShare>, Option<Content>),
     view: &View<'_>,
 ) -> Option<RateOut> {
@@ -89,11 +95,18 @@ pub(super) fn rate_allocated(
     let made = application.rates.first();
     if let Some(content) = content.filter(|_| made.is_none()) {
         let some = Some(content).filter(|content| content.supplied.kilograms() > 0.0);
-        let rate = some?.rate(&order.rate, &application.extent, view.book());
+        let get_theirs = |plants: Estimate<OfRatio>| {
+            let Some(whole) = whole else { return plants };
+            let count = Ratio::from_number(units::whole(whole.allocated));
+            view.book().by_rule("those that get their whole portion", &[plants.node()], count.into())
+        };
+        let extent = Extent { plants: application.extent.plants.map(get_theirs), ..application.extent };
+        let rate = some?.rate(&order.rate, &extent, view.book());
         return rate.map(|rate| RateOut::new(&rate, view));
     }
     let share = share.fraction();
-    (share > 0.0).then(|| RateOut::new(&made.unwrap_or(&order.rate).scaled(share), view))
+    let of_rate = if whole.is_some() { 1.0 } else { share };
+    (share > 0.0).then(|| RateOut::new(&made.unwrap_or(&order.rate).scaled(of_rate), view))
 }
 
 /// What was dropped, and why.

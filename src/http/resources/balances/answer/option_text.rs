@@ -64,7 +64,7 @@ impl Wording<'_> {
             OptionKind::AdditionalProduction => self.produce(false),
             OptionKind::AdditionalProductionAt90Percent => self.produce(true),
         };
-        let before = before.map(|before| self.before(before));
+        let before = before.map(|before| self.labels.before(before));
         OptionText { what, then: before.into_iter().chain(more).collect() }
     }
 
@@ -102,9 +102,11 @@ impl Wording<'_> {
         let what = format!("Produce {}{likely}{sure}{misses}", production.in_words(&batches, self.view));
         (what, production.more_than_given(&batches, self.view))
     }
+}
 
-    /// Who gets more than planned before the castings of the option come, and who waits for them.
-    fn before(&self, before: &BeforeSupply) -> String {
+impl Labels<'_> {
+    /// Who gets more than planned before the castings of an option come, and who waits for them.
+    pub fn before(&self, before: &BeforeSupply) -> String {
         let wait = match before.waiting.as_slice() {
             [] => String::new(),
             waiting => format!(", and let {} wait for these castings", self.some(waiting)),
@@ -117,7 +119,7 @@ impl Wording<'_> {
     /// `carrots`, `14 demands`
     fn some(&self, demands: &[usize]) -> String {
         match demands {
-            [one] => ReferenceOut::to(self.labels.demands, *one).called("demand"),
+            [one] => ReferenceOut::to(self.demands, *one).called("demand"),
             several => format!("{} demands", several.len()),
         }
     }

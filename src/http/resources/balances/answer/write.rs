@@ -178,7 +178,7 @@ impl Balanced<'_> {
         let once = Some(amounts.share_allocated).filter(|_| served.occasions.is_empty());
         let times = (served.occasions.as_slice(), amounts.occasions.as_slice());
         let occasion = |part: usize| requirement.parts.get(part).map(|part| part.occasion).filter(|time| *time > 0);
-        let pieces = requirement.pieces().zip(served.pieces);
+        let whole = requirement.pieces().zip(served.pieces).map(|pieces| WholeOut::new(pieces, source));
         DemandOut {
             id: item.id().map(str::to_owned),
             name: item.name().map(str::to_owned),
@@ -193,9 +193,10 @@ impl Balanced<'_> {
             chance_full: None,
             chance_allocated: None,
             in_containers: in_containers(amounts.allocated.figure(), density, view),
-            whole_portions: pieces.map(|(wanted, given)| WholeOut { needed: wanted, allocated: given }),
+            rate_allocated: once
+                .and_then(|share| rate_allocated((source, whole.as_ref()), (share, brought.in_all), view)),
+            whole_portions: whole,
             dropped: dropped(served.dropped, view),
-            rate_allocated: once.and_then(|share| rate_allocated(source, (share, brought.in_all), view)),
             content: brought.out(brought.in_all, view),
             occasions: occasions(times, (source, brought), (self.asked.as_of, view)),
             incorporate_by: requirement.grown.as_ref().and_then(|grown| grown.crop.incorporate_by()),

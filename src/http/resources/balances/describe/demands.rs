@@ -41,9 +41,7 @@ pub fn table(account: &Account<'_>) -> Table {
         .column(Column::quantity("share_allocated", "share", "%").only_for(For::Long), |(_, demand)| {
             &demand.share_allocated
         })
-        .column(Column::words("", "makes"), |(_, demand)| {
-            demand.rate_allocated.as_ref().map(|rate| shown(&rate.amount))
-        })
+        .column(Column::words("", "makes"), |(_, demand)| demand.makes())
         .column(Column::quantity("chance_full", "chance", "%"), |(_, demand)| {
             demand.chance_full.as_ref().map(|of| Cell::either(of, chance_in_cell(of)))
         })
@@ -57,21 +55,12 @@ pub fn table(account: &Account<'_>) -> Table {
 /// Adds where it comes from, at what rate, and why it is not more.
 fn in_detail<'a>(served: Rows<Demand<'a>>, account: &Account<'a>, year: Option<i32>) -> Rows<Demand<'a>> {
     let data = |name| Column::data_in(name, account.series.unit.clone());
-    let whole = |demand: &DemandOut| demand.whole_portions.as_ref().map(|whole| (whole.needed, whole.allocated));
-    served
-        .column(Column::data("whole_portions_needed"), |(_, demand)| whole(demand).map(|(wanted, _)| wanted))
-        .column(Column::data("whole_portions_allocated"), |(_, demand)| whole(demand).map(|(_, given)| given))
+    let served = whole_portions(served, |(_, demand)| Some(*demand))
         .column(data("minimum"), |(_, demand)| demand.dropped.as_ref().map(|dropped| &dropped.minimum))
         .column(data("would_have_been_allocated"), |(_, demand)| {
             demand.dropped.as_ref().map(|dropped| &dropped.would_have_been_allocated)
-        })
-        .column(Column::data("rate_kind"), |(_, demand)| demand.rate_allocated.as_ref().map(|rate| rate.kind))
-        .column(Column::data_in("rate_allocated", ""), |(_, demand)| {
-            demand.rate_allocated.as_ref().map(|rate| &rate.amount)
-        })
-        .column(Column::data("rate_unit"), |(_, demand)| {
-            demand.rate_allocated.as_ref().map(|rate| rate.amount.unit.as_ref())
-        })
+        });
+    rate(served, |(_, demand)| Some(*demand))
         .column(Column::data("counted_by"), |(_, demand)| demand.content.as_ref().map(|content| content.counted_by))
         .column(Column::data_in("content_needed", ""), |(_, demand)| demand.content.as_ref().map(|of| &of.needed))
         .column(Column::data_in("content_supplied", ""), |(_, demand)| demand.content.as_ref().map(|of| &of.supplied))
@@ -84,6 +73,21 @@ fn in_detail<'a>(served: Rows<Demand<'a>>, account: &Account<'a>, year: Option<i
         })
         .column(Column::data("incorporate_by"), |(_, demand)| demand.incorporate_by)
         .column(Column::data_containers("allocated", in_containers(account)), |(_, demand)| &demand.in_containers)
+}
+
+/// Adds how many whole portions a demand needs and gets.
+pub fn whole_portions<'a, T>(rows: Rows<T>, of: impl Fn(&T) -> Option<&'a DemandOut>) -> Rows<T> {
+    let whole = |row: &T| of(row).and_then(|demand| demand.whole_portions.as_ref());
+    rows.column(Column::data("whole_portions_needed"), |row| whole(row).map(|whole| whole.needed))
+        .column(Column::data("whole_portions_allocated"), |row| whole(row).map(|whole| whole.allocated))
+}
+
+/// Adds the rate that a demand gets.
+pub fn rate<'a, T>(rows: Rows<T>, of: impl Fn(&T) -> Option<&'a DemandOut>) -> Rows<T> {
+    let rate = |row: &T| of(row).and_then(|demand| demand.rate_allocated.as_ref());
+    rows.column(Column::data("rate_kind"), |row| rate(row).map(|rate| rate.kind))
+        .column(Column::data_in("rate_allocated", ""), |row| rate(row).map(|rate| &rate.amount))
+        .column(Column::data("rate_unit"), |row| rate(row).map(|rate| rate.amount.unit.as_ref()))
 }
 
 /// The year of all days of all demands, which then stands above them.
@@ -138,9 +142,6 @@ fn reported(demand: &DemandOut, year: Option<i32>) -> Vec<String> {
         format!("{amount} from {}{on}", of.lot())
     };
     let mut list: Vec<String> = demand.allocations.iter().map(from).collect();
-    if let Some(whole) = &demand.whole_portions {
-        list.push(format!("{} of {} whole portions", whole.allocated, whole.needed));
-    }
     if let Some(content) = &demand.content {
         list.push(content.in_words());
     }

@@ -2,7 +2,7 @@
 
 use super::Account;
 use super::demands::{between, year};
-use crate::http::present::words::{shown, times};
+use crate::http::present::words::times;
 use crate::http::present::{Cell, Column, Rows, Table};
 use crate::http::resources::balances::{DemandOut, OccasionOut};
 
@@ -38,7 +38,7 @@ pub fn table(account: &Account<'_>) -> Table {
         .column(bulk("allocated", "allocated"), |(.., one)| &one.allocated)
         .column(bulk("shortfall", "shortfall").if_room(), |(.., one)| &one.shortfall)
         .column(Column::data_in("share_allocated", "%"), |(.., one)| &one.share_allocated)
-        .column(Column::words("", "makes"), |(.., one)| one.rate_allocated.as_ref().map(|rate| shown(&rate.amount)))
+        .column(Column::words("", "makes"), |(.., one)| one.makes())
         .column(Column::data_in("share_supplied", "%"), |(.., one)| one.content.as_ref().map(|of| &of.share_supplied))
         .column(Column::data("whole_portions_needed"), |(.., one)| one.whole_portions.as_ref().map(|of| of.needed))
         .column(Column::data("whole_portions_allocated"), |(.., one)| {

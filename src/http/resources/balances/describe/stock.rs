@@ -1,7 +1,7 @@
 //! What becomes of the stock: lot by lot, and day by day.
 
 use super::Account;
-use super::demands::{allocations, in_containers};
+use super::demands::{allocations, in_containers, rate, whole_portions};
 use crate::http::output::{Number, QuantityOut};
 use crate::http::present::table::For;
 use crate::http::present::words::{chance_in_cell, day, name_of};
@@ -197,6 +197,13 @@ impl<'a> Either<'a> {
         if let Self::Demand(_, demand) = self { Some(demand) } else { None }
     }
 
+    fn allocated(self) -> &'a QuantityOut {
+        match self {
+            Self::Demand(_, demand) => &demand.allocated,
+            Self::Lot(_, lot) => &lot.allocated,
+        }
+    }
+
     fn content(self) -> Option<&'a ContentOut> {
         self.demand()?.content.as_ref()
     }
@@ -211,7 +218,7 @@ pub fn both(account: &Account<'_>) -> Table {
     let data = |name| Column::data_in(name, account.series.unit.clone());
     let demands = account.demands.iter().enumerate().map(|(i, demand)| Either::Demand(i, demand));
     let lots = account.stock.iter().enumerate().map(|(i, lot)| Either::Lot(i, lot));
-    Rows::of(demands.chain(lots), ["row", "rows"])
+    let rows = Rows::of(demands.chain(lots), ["row", "rows"])
         .named("balance")
         .only_for(For::Data)
         .about(|of| match *of {
@@ -229,9 +236,7 @@ pub fn both(account: &Account<'_>) -> Table {
         })
         .column(Column::data("priority"), |of| of.demand().map(|demand| demand.priority))
         .column(data("needed"), |of| of.demand().map(|demand| &demand.needed))
-        .column(data("allocated"), |of| {
-            of.demand().map(|demand| &demand.allocated).or_else(|| of.lot().map(|lot| &lot.allocated))
-        })
+        .column(data("allocated"), |of| of.allocated())
         .column(data("shortfall"), |of| of.demand().map(|demand| &demand.shortfall))
         .column(Column::data_in("share_allocated", "%"), |of| of.demand().map(|demand| &demand.share_allocated))
         .column(data("remaining"), |of| of.lot().map(|lot| &lot.remaining))
@@ -241,7 +246,8 @@ pub fn both(account: &Account<'_>) -> Table {
             of.demand().and_then(|demand| demand.dropped.as_ref()).map(|dropped| &dropped.would_have_been_allocated)
         })
         .column(Column::data_in("share_supplied", "%"), |of| of.content().map(|content| &content.share_supplied))
-        .column(Column::data("incorporate_by"), |of| of.demand().and_then(|demand| demand.incorporate_by))
+        .column(Column::data("incorporate_by"), |of| of.demand().and_then(|demand| demand.incorporate_by));
+    rate(whole_portions(rows, |of| of.demand()), |of| of.demand())
         .column(Column::containers("allocated", in_containers(account)), |of| {
             of.demand().map(|demand| Cell::from(&demand.in_containers))
         })
