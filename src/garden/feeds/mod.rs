@@ -34,7 +34,7 @@ pub use castings::Expected;
 pub use fixed::FixedMix;
 pub use given::KnownMaterial;
 pub use hot::{HEAP, HotComposted, HotComposting, MOST_STAGE_DAYS};
-pub use layers::{Layer, Layers, depth_on_worms};
+pub use layers::{Layer, Layers, ThinLayer, depth_on_worms};
 pub use line::Prepared;
 pub use material::{Carbon, LEAST_NITROGEN, MOST_CARBON, MOST_NITROGEN, Material};
 pub use materials::{Family, Feedstock, Size};
