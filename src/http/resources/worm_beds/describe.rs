@@ -6,7 +6,7 @@ use super::tables::{castings, layers, needed, weeks};
 use crate::garden::beds::sizing::{HarvestDates, Limit};
 use crate::http::output::QuantityOut;
 use crate::http::present::units::beside;
-use crate::http::present::words::{containers, day, days, digits, shown};
+use crate::http::present::words::{containers, day, days, digits, number_of, shown};
 use crate::http::present::{Description, Part};
 use crate::http::resources::calendar::{counted, likely, worms_wait};
 use crate::http::resources::collected::{ProductionMaterialOut, materials_in_words};
@@ -277,9 +277,13 @@ fn size(answer: &WormBedsAnswer, description: &mut Description<'_>) {
     } else {
         description.paragraph(format!("All castings needed take {} of ground.", shown(&ground.with_room)));
     }
+    let weeks = u64::try_from(answer.feed.eaten.weeks).ok().filter(|_| answer.feed.castings_a_year.is_none());
+    let weeks = weeks.filter(|weeks| *weeks > 0).map(|weeks| number_of(weeks, ["week", "weeks"]));
+    let while_fed = weeks.map(|weeks| format!(" over {weeks} in which the bed takes feed")).unwrap_or_default();
     description.paragraph(format!(
-        "To compare, rules of thumb (common practice, no source): {} of worms, if they eat half their weight a day, on {}, at a pound on \
-         a square foot.",
+        "To compare, rules of thumb (common practice, no source) for {} of feed a week{while_fed}: {} of worms, if they eat half their \
+         weight a day, on {}, at a pound on a square foot.",
+        plain(&thumb.feed_a_week),
         plain(&thumb.worms),
         plain(&thumb.ground)
     ));
