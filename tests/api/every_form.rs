@@ -83,6 +83,15 @@ fn castings_that_the_interval_bars_from_a_short_demand_are_said_in_each_form() {
     );
     let late = ok("balances", &with(&body, "/stock/0/ready_on", json!("2027-04-02")));
     assert!(late["demands"].as_array().unwrap().iter().all(|demand| demand.get("castings_barred").is_none()), "{late}");
+    // Three lots are named.
+    let heaps =
+        |count: u32| (1..=count).map(|i| json!({"name": format!("heap {i}"), "amount": "9 L"})).collect::<Vec<_>>();
+    let named =
+        |count| ok("balances", &with(&body, "/stock", json!(heaps(count))))["demands"][1]["castings_barred"].clone();
+    let text = named(5);
+    let start = "8 L of heap 2, 9 L of heap 3, 9 L of heap 4 and 1 more lot stay unused,";
+    assert!(text.as_str().unwrap().starts_with(start), "{text}");
+    assert!(named(4).as_str().unwrap().contains("9 L of heap 3 and 9 L of heap 4 stay unused,"));
     // Where the heap is there in time, an earlier application helps too, unless that day has passed.
     let there = with(&body, "/stock/0/ready_on", json!("2026-11-01"));
     for (today, is_in_time) in [("2026-12-01", true), ("2027-01-05", true), ("2027-01-06", false)] {

@@ -11,8 +11,10 @@ use chrono::{Days, NaiveDate};
 /// Castings that nobody gets, though a demand that is short could have them but for the interval after raw manure.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Barred {
-    /// Where they lie, and how much of each lot nobody gets; never nothing.
+    /// Where they lie, and how much of each lot nobody gets, never nothing: the first [`NAMED`] lots.
     pub lots: Vec<(LotSource, Millilitres)>,
+    /// How many lots there are besides.
+    pub more_lots: u64,
     /// Whether any of these lots counts as raw manure; else the demand is for a tea that does.
     pub untreated_lots: bool,
     /// The day from which the first of them is there; `None` means from the start.
@@ -23,6 +25,9 @@ pub struct Barred {
     /// `None` where no such day is known.
     pub earliest_crop_harvest: Option<NaiveDate>,
 }
+
+/// So many lots are named. Source: how this service works.
+const NAMED: usize = 3;
 
 /// A lot of which something is left, with how much.
 type Unused<'a> = (&'a Lot, Millilitres);
@@ -52,6 +57,7 @@ impl Barred {
         let short: Vec<_> = parts.filter(|(_, (part, given))| **given < part.amount).collect();
         let mut found = Self {
             lots: Vec::new(),
+            more_lots: 0,
             untreated_lots: false,
             ready_on: None,
             apply_by: None,
@@ -77,7 +83,10 @@ impl Barred {
                 let first = lot.window.first;
                 found.ready_on = if found.lots.is_empty() { first } else { found.ready_on.min(first) };
                 found.untreated_lots |= lot.untreated;
-                found.lots.push((lot.source, *amount));
+                match found.lots.len() {
+                    0..NAMED => found.lots.push((lot.source, *amount)),
+                    _ => found.more_lots += 1,
+                }
             }
         }
         let last = grown.crop.incorporate_by();

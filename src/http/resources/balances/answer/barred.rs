@@ -13,9 +13,6 @@ use crate::http::resources::balances::request::Source;
 use crate::http::wire::capitalised;
 use chrono::NaiveDate;
 
-/// So many lots are named.
-const NAMED: usize = 3;
-
 /// What a demand does with the castings, by what it is for.
 struct Verbs {
     working_in: &'static str,
@@ -48,14 +45,14 @@ impl Balanced<'_> {
             }
             None => format!("{} the interval to a harvest", verbs.on_top),
         };
-        let what = lots(&barred.lots, (self.labels, view));
+        let what = lots(barred, (self.labels, view));
         let ways = ways((grown, barred, days), &verbs, self.asked.as_of);
         Some(format!("{what} stay unused, since {raw} as raw manure: {why}. {}.", capitalised(&ways)))
     }
 }
 
 /// `90 L of bed of pony manure and 12 L of north bed, harvest 1`
-fn lots(lots: &[(LotSource, Millilitres)], (labels, view): (&Labels<'_>, &View<'_>)) -> String {
+fn lots(barred: &Barred, (labels, view): (&Labels<'_>, &View<'_>)) -> String {
     let one = |(source, amount): &(LotSource, Millilitres)| {
         let lot = match *source {
             LotSource::Stock(index) => ReferenceOut::to(labels.stock, index).called("lot"),
@@ -65,9 +62,9 @@ fn lots(lots: &[(LotSource, Millilitres)], (labels, view): (&Labels<'_>, &View<'
         };
         format!("{} of {lot}", shown(&view.whole(*amount)))
     };
-    let more = lots.len().checked_sub(NAMED).filter(|more| *more > 0);
-    let more = more.and_then(|more| u64::try_from(more).ok()).map(|more| number_of(more, ["more lot", "more lots"]));
-    all_of(&lots.iter().take(NAMED).map(one).chain(more).collect::<Vec<_>>())
+    let more = Some(barred.more_lots).filter(|more| *more > 0);
+    let more = more.map(|more| number_of(more, ["more lot", "more lots"]));
+    all_of(&barred.lots.iter().map(one).chain(more).collect::<Vec<_>>())
 }
 
 /// Other castings, a later harvest or an earlier application, as far as each helps.
