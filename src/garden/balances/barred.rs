@@ -9,7 +9,7 @@ use crate::garden::units::Millilitres;
 use chrono::{Days, NaiveDate};
 
 /// Castings that nobody gets, though a demand that is short could have them but for the interval after raw manure.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Barred {
     /// Where they lie, and how much of each lot nobody gets, never nothing: the first [`NAMED`] lots.
     pub lots: Vec<(LotSource, Millilitres)>,
@@ -55,14 +55,7 @@ impl Barred {
         let grown = requirement.grown.as_ref()?;
         let parts = requirement.parts.iter().zip(given).enumerate();
         let short: Vec<_> = parts.filter(|(_, (part, given))| **given < part.amount).collect();
-        let mut found = Self {
-            lots: Vec::new(),
-            more_lots: 0,
-            untreated_lots: false,
-            ready_on: None,
-            apply_by: None,
-            earliest_crop_harvest: None,
-        };
+        let mut found = Self::default();
         let mut later = 0;
         for (lot, amount) in unused {
             check();
