@@ -98,12 +98,56 @@ fn last_days_are_reminded_of_a_week_before_unless_they_have_passed() {
         with.map(|event| value(&event, "SUMMARY")).collect::<Vec<_>>()
     };
     let titles = reminded(&body);
-    assert_eq!(titles.len(), 3, "{titles:?}");
+    assert_eq!(titles.len(), 4, "{titles:?}");
     assert!(titles.iter().all(|title| title.starts_with("Last day to ")), "{titles:?}");
     // On 1 April the start has passed; the lot may be used until 30 June.
     let later = reminded(&with(&body, "/as_of", json!("2027-04-01")));
     assert!(later.iter().any(|title| title.starts_with("Last day to use: ")), "{later:?}");
     assert!(!later.iter().any(|title| title.contains("start producing")), "{later:?}");
+}
+
+/// Leaves of November are eaten by spring, and the next come in October: the calendar says by when to feed the worms, as the answer has it.
+#[test]
+fn worms_without_feed_for_long_have_a_last_day_to_feed_them() {
+    let deliveries = json!([{"on": "2026-11-10", "amount": "300 kg"}, {"on": "2027-10-10", "amount": "300 kg"}]);
+    let feed = json!({"material": "leaves_loose", "supply": {"kind": "deliveries", "deliveries": deliveries}});
+    let ground = json!({"kind": "area", "area": "4 m2"});
+    let (start, until) = ("2026-11-10", "2028-03-01");
+    let bed = json!({"name": "mill", "ground": ground, "start_on": start, "worms": "6 kg", "layers_per_cycle": 3, "feed": feed});
+    let season = json!({"as_of": "2026-11-01", "until": until, "climate": "18 C", "simulation_runs": 0, "worm_beds": [bed],
+        "demands": [{"name": "x", "amount": "1 L", "on": "2027-12-01"}]});
+    let forecast = json!({"start_on": start, "until": until, "climate": "18 C", "worms": "6 kg", "layers_per_cycle": 3, "feed": feed});
+    let harvest = json!({"worm_beds": [{"name": "mill", "ground": ground, "forecast": forecast}]});
+    let sized = json!({"name": "mill", "start_on": start, "until": until, "climate": "18 C", "worms_to_buy": "6 kg",
+        "feed_supply": {"material": "leaves_loose", "deliveries": deliveries}});
+    let found = |answer: &Value, at: &str| answer.pointer(at).unwrap_or_else(|| panic!("{at}: {answer}")).clone();
+    for (question, body, at) in [
+        ("seasons", &season, "/worm_beds/0/forecast/without_feed"),
+        ("harvests", &harvest, "/worm_beds/0/forecast/without_feed"),
+        ("worm-beds", &sized, "/without_feed"),
+    ] {
+        let unfed = found(&ok(question, body), at);
+        let [from, to] = ["start_on", "end_on"].map(|day| unfed[day].as_str().unwrap().parse::<NaiveDate>().unwrap());
+        let event = events(&calendar(question, body).1);
+        let event = titled(&event, "Last day to feed the worms: mill");
+        assert_eq!(value(event, "DTSTART;VALUE=DATE"), from.format("%Y%m%d").to_string());
+        let days = (to - from).num_days();
+        let [from, to] = [from, to].map(|day| day.format("%-d %b %Y").to_string());
+        let said = format!(
+            "The worms have no feed from {from} to {to}, {days} days. Lay some in between, or move them to a bed that is fed."
+        );
+        assert_eq!(value(event, "DESCRIPTION"), said);
+        assert!(event.iter().any(|line| line == "TRIGGER:-P7D"), "{event:?}");
+    }
+    // Where that day has passed nobody is reminded, and where they are fed there is no such day.
+    let titles = |body: &Value| -> Vec<(String, bool)> {
+        let all = events(&calendar("seasons", body).1).into_iter();
+        let all = all.map(|event| (value(&event, "SUMMARY"), event.iter().any(|line| line == "TRIGGER:-P7D")));
+        all.filter(|(title, _)| title.starts_with("Last day to feed")).collect()
+    };
+    let later = titles(&with(&season, "/as_of", json!("2027-10-01")));
+    assert_eq!(later, [("Last day to feed the worms: mill".to_owned(), false)]);
+    assert_eq!(titles(&with(&season, "/worm_beds/0/feed/supply", json!({"kind": "as_needed"}))), []);
 }
 
 #[test]

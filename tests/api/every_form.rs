@@ -35,6 +35,101 @@ fn a_balance_says_in_each_form_from_when_to_harvest_after_raw_manure() {
     assert!(!text.contains("Raw manure before harvest"), "{text}");
 }
 
+/// 25 Mar and 120 days are 23 Jul; 120 days before 5 May it is 5 Jan, before 1 Oct it is 3 Jun.
+#[test]
+fn castings_that_the_interval_bars_from_a_short_demand_are_said_in_each_form() {
+    let crop = |harvest: &str, worked_in: bool| json!({"first_crop_harvest": harvest, "incorporated": worked_in});
+    let body = json!({
+        "as_of": "2027-02-20", "enforce_application_to_harvest_interval": true,
+        "stock": [{"name": "pony heap", "amount": "90 L", "ready_on": "2027-03-01", "manure": {"kind": "untreated"}}],
+        "demands": [
+            {"name": "radishes", "amount": "30 L", "on": "2027-03-25", "crop": crop("2027-05-05", true)},
+            {"name": "salad", "amount": "10 L", "on": "2027-04-01", "crop": crop("2027-10-01", false)},
+            {"name": "squash", "amount": "10 L", "on": "2027-04-01", "crop": crop("2027-10-01", true)},
+        ],
+    });
+    let treated = "Use castings of feed that was composted hot or is free of manure";
+    let raw = "80 L of pony heap stay unused, since they count as raw manure:";
+    let radishes = format!(
+        "{raw} the 120 days from working them in to the first crop harvest on 5 May 2027 would not be met. {treated}, or harvest from 23 Jul \
+         2027 on."
+    );
+    let salad = format!(
+        "{raw} left on top, they never meet the interval to a harvest. {treated}, or work these in by 3 Jun 2027."
+    );
+    let season = with(&with(&body, "/until", json!("2027-12-31")), "/simulation_runs", json!(0));
+    for (question, body) in [("balances", &body), ("seasons", &season)] {
+        let demands = ok(question, body)["demands"].clone();
+        assert_eq!([&demands[0]["castings_barred"], &demands[1]["castings_barred"]], [&json!(radishes), &json!(salad)]);
+        assert!(demands[2].get("castings_barred").is_none(), "{demands}");
+        for accept in ["text/plain", "text/html"] {
+            let text = read(question, accept, body);
+            assert!(
+                text.contains(&format!("radishes: {radishes}")) && text.contains(&format!("salad: {salad}")),
+                "{text}"
+            );
+        }
+        let of_demands = form(&format!("{question}?table=demands"), "text/csv", body);
+        let cells: Vec<String> =
+            rows(of_demands.text(), b',').iter().map(|row| row["castings_barred"].clone()).collect();
+        assert_eq!(cells, [radishes.as_str(), &salad, ""], "{question}");
+    }
+    assert_eq!(rows(form("balances", "text/csv", &body).text(), b',')[0]["castings_barred"], radishes);
+    // Only the interval bars them.
+    let reported = ok("balances", &with(&body, "/enforce_application_to_harvest_interval", json!(false)));
+    assert_eq!(
+        (&reported["total"]["remaining"]["value"], reported["demands"][0].get("castings_barred")),
+        (&json!(40), None)
+    );
+    let late = ok("balances", &with(&body, "/stock/0/ready_on", json!("2027-04-02")));
+    assert!(late["demands"].as_array().unwrap().iter().all(|demand| demand.get("castings_barred").is_none()), "{late}");
+    // Three lots are named.
+    let heaps =
+        |count: u32| (1..=count).map(|i| json!({"name": format!("heap {i}"), "amount": "9 L"})).collect::<Vec<_>>();
+    let named =
+        |count| ok("balances", &with(&body, "/stock", json!(heaps(count))))["demands"][1]["castings_barred"].clone();
+    let text = named(5);
+    let start = "8 L of heap 2, 9 L of heap 3, 9 L of heap 4 and 1 more lot stay unused,";
+    assert!(text.as_str().unwrap().starts_with(start), "{text}");
+    assert!(named(4).as_str().unwrap().contains("9 L of heap 3 and 9 L of heap 4 stay unused,"));
+    // Where the heap is there in time, an earlier application helps too, unless that day has passed.
+    let there = with(&body, "/stock/0/ready_on", json!("2026-11-01"));
+    for (today, is_in_time) in [("2026-12-01", true), ("2027-01-05", true), ("2027-01-06", false)] {
+        let answer = ok("balances", &with(&there, "/as_of", json!(today)));
+        let text = answer["demands"][0]["castings_barred"].as_str().unwrap();
+        assert_eq!(
+            text.ends_with(", or harvest from 23 Jul 2027 on, or work these in by 5 Jan 2027."),
+            is_in_time,
+            "{text}"
+        );
+    }
+}
+
+/// A tea counts from the day on which it is used up; with additives it counts as raw manure whatever its castings are.
+#[test]
+fn a_tea_that_the_interval_bars_says_what_helps() {
+    let of = |additives: Value, kind: &str| {
+        let brew = json!({"water": "50 L", "castings_to_water": "1:10", "use_at": "2027-06-10T22:00:00+02:00", "water_source": "mains",
+            "additives": additives});
+        let crop = json!({"first_crop_harvest": "2027-10-08", "incorporated": true});
+        let body = json!({"as_of": "2027-02-01", "stock": [{"name": "bin", "amount": "90 L", "manure": {"kind": kind}}],
+            "demands": [{"brew": brew, "crop": crop}], "enforce_application_to_harvest_interval": true});
+        ok("balances", &body)["demands"][0]["castings_barred"].as_str().map(str::to_owned)
+    };
+    let not_met = "the 120 days from using up the tea to the first crop harvest on 8 Oct 2027 would not be met.";
+    let times = "or harvest from 9 Oct 2027 on, or work the tea in by 10 Jun 2027.";
+    let additives = of(json!(["molasses"]), "none").unwrap();
+    let what = "90 L of bin stay unused, since the tea counts as raw manure:";
+    assert_eq!(additives, format!("{what} {not_met} Brew it without additives and with water from the mains, {times}"));
+    let raw = of(json!([]), "untreated").unwrap();
+    let what = "90 L of bin stay unused, since they count as raw manure:";
+    assert_eq!(
+        raw,
+        format!("{what} {not_met} Use castings of feed that was composted hot or is free of manure, {times}")
+    );
+    assert_eq!(of(json!([]), "none"), None);
+}
+
 /// 20 L for 50 L, of which peas come last.
 fn short() -> Value {
     json!({"as_of": "2027-02-01", "until": "2027-06-30", "stock": [{"amount": "20 L"}],

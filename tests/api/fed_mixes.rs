@@ -71,6 +71,64 @@ fn worms_wait_for_fresh_feed_in_every_form() {
     READ.into_iter().for_each(|accept| assert!(words("worm-beds", accept, &weekly).contains(wait), "{accept}"));
 }
 
+/// The worms that are got back at a harvest go onto the first layer after it, and wait for it to cool as worms that are bought.
+#[test]
+fn worms_of_a_harvest_wait_for_fresh_feed_too() {
+    let wait = "lay the first feed 2 days earlier, or introduce the worms 2 days later. If the middle stays below 30 C (86 F) and does not \
+                smell of ammonia, put the worms on top";
+    let back = "he worms of the harvest go onto this feed. L";
+    for (feed, is_fresh) in [("grass_clippings", true), ("leaves_loose", false)] {
+        let [(_, sized), (_, mut harvest), (_, mut season)] = beds(&json!({"material": feed}));
+        let layers = |of: &mut Value| of["layers_per_cycle"] = json!(2);
+        layers(&mut harvest["worm_beds"][0]["forecast"]);
+        layers(&mut season["worm_beds"][0]);
+        let answer = ok("seasons", &season);
+        let tasks = answer["work"].as_array().unwrap().iter().filter(|task| task["kind"] == "lay_feed");
+        let (mut again, mut others) = (0, 0);
+        for task in tasks {
+            let goes_back = task["layer"] == 1 && task["cycle"].as_u64() > Some(1);
+            let note = task["note"].as_str().unwrap_or_default();
+            assert_eq!(
+                note,
+                if goes_back && is_fresh { format!("t{back}{}", &wait[1..]) } else { String::new() },
+                "{task}"
+            );
+            if goes_back { again += 1 } else { others += 1 }
+        }
+        assert!(again > 0 && others > 1, "{answer}");
+        for (question, body) in [("seasons", &season), ("harvests", &harvest)] {
+            let calendar = words(question, "text/calendar", body);
+            assert_eq!(calendar.matches(back).count(), if is_fresh { again } else { 0 }, "{question}: {calendar}");
+        }
+        for accept in ["text/plain", "text/html"] {
+            let text = words("harvests", accept, &harvest);
+            assert_eq!(text.contains("The same holds after each harvest, when its worms go back."), is_fresh, "{text}");
+        }
+        for (form, question) in
+            [("text/html", "seasons"), ("text/csv", "seasons?table=work"), ("text/plain", "seasons?all=true&width=400")]
+        {
+            assert_eq!(words(question, form, &season).contains(back), is_fresh, "{form}");
+        }
+        // A bed that has its worms already, and one that is harvested once.
+        let mut running = harvest.clone();
+        let forecast = &mut running["worm_beds"][0]["forecast"];
+        forecast["running"] = json!({"castings": "100 L"});
+        let text = words("harvests", "text/plain", &running);
+        assert_eq!(text.contains("fter each harvest, when its worms go back: lay the first feed"), is_fresh, "{text}");
+        let once = ok("worm-beds", &sized);
+        assert!(once["layers"].as_array().unwrap().iter().all(|layer| layer["cycle"] == 1), "{once}");
+        assert!(!words("worm-beds", "text/plain", &sized).contains("after each harvest, when"));
+        let mut twice = sized.clone();
+        twice["castings_needed"] =
+            json!([{"by": "2027-03-01", "amount": "100 L"}, {"by": "2027-10-01", "amount": "200 L"}]);
+        let laid = ok("worm-beds", &twice)["layers"].as_array().unwrap().clone();
+        let again = laid.iter().filter(|layer| layer["cycle"].as_u64() > Some(1)).count();
+        assert!(again > 0, "{laid:?}");
+        assert_eq!(words("worm-beds", "text/plain", &twice).contains("The same holds after each harvest"), is_fresh);
+        assert_eq!(words("worm-beds", "text/calendar", &twice).contains(back), is_fresh);
+    }
+}
+
 /// Every layer of a mix of many materials would make an answer too long.
 #[test]
 fn a_mix_of_many_materials_is_split_in_all_only() {

@@ -337,6 +337,49 @@ fn layers_have_dates_by_the_climate_and_keep_to_the_depth() {
     assert_eq!(brief(&errors("feeds", &with(&body, "/climate", json!("5 kg")))), ["/climate unit_does_not_fit"]);
 }
 
+/// 41 mm in layers of 20 mm leave 1 mm, which nobody can spread: the last two are laid alike. On a first layer of 10 to 15 cm it goes with that.
+#[test]
+fn a_last_layer_that_is_too_thin_to_spread_is_said_with_what_to_do() {
+    let of = |amount: &str, assumptions: Value| {
+        let material = json!({"material": "grass_clippings", "amount": amount});
+        json!({"materials": [material], "ground": {"kind": "area", "area": "2 m2"}, "start_on": "2027-04-01", "climate": "18 C",
+            "assumptions": assumptions})
+    };
+    let twenty = || json!({"bed.first_layer": "20 mm", "bed.layer": "20 mm"});
+    let thin = "The last layer is too thin to spread by itself:";
+    let alike = format!("{thin} lay its feed and that of the one before as two layers of");
+    let with_first = format!("{thin} lay its feed with the first, 121 mm deep in all.");
+    for (amount, assumptions, say) in [
+        ("82 L", twenty(), Some(format!("{alike} 11 mm."))),
+        ("81.6 L", with(&twenty(), "/bed.first_layer", json!("21 mm")), None),
+        ("242 L", json!({}), Some(with_first.clone())),
+        ("242 L", json!({"bed.first_layer": "12 cm"}), Some(with_first.clone())),
+        ("242 L", json!({"bed.first_layer": "12 cm", "bed.max_depth": "12 cm"}), None),
+        ("242 L", json!({"bed.first_layer": "12 cm", "bed.layer": "10 cm"}), Some(format!("{alike} 61 mm."))),
+        ("344 L", json!({}), Some(format!("{alike} 26 mm."))),
+        ("356 L", json!({}), Some(format!("{alike} 29 mm."))),
+        // A centimetre can be spread, and half of a layer.
+        ("362 L", json!({}), None),
+        ("92 L", twenty(), Some(format!("{alike} 13 mm."))),
+        ("48 L", json!({"bed.first_layer": "15 mm", "bed.layer": "15 mm"}), None),
+        ("240 L", json!({}), None),
+    ] {
+        let body = of(amount, assumptions);
+        let answer = ok("feeds", &body);
+        let first = answer["steps"].as_array().unwrap().iter().find(|step| step["kind"] == "first_layer").unwrap();
+        let text = first["text"].as_str().unwrap();
+        assert_eq!(text.find(thin).map(|at| &text[at..]), say.as_deref(), "{amount} {}", answer["layers"]);
+        let Some(say) = say else { continue };
+        for accept in ["text/plain", "text/html", "text/calendar"] {
+            let text = form("feeds?width=400", accept, &body).text().replace("\r\n ", "").replace('\\', "");
+            assert!(text.contains(&say), "{accept}: {text}");
+            let of_last = text.rsplit("BEGIN:VEVENT").next().unwrap();
+            assert!(accept != "text/calendar" || of_last.contains(&say), "{of_last}");
+        }
+        assert!(form("feeds?table=steps", "text/csv", &body).text().contains(&say));
+    }
+}
+
 /// Ten kilograms of grass: how many leaves? As many as bring the mix to the ratio wanted.
 #[test]
 fn a_material_without_an_amount_is_chosen_freely() {

@@ -50,6 +50,38 @@ fn the_worked_bed() {
     assert_eq!(there["lots"], few["lots"]);
 }
 
+/// The text says which feed rules of thumb go by: a week's as it comes, or all of it over the weeks in which the bed takes feed.
+#[test]
+fn rules_of_thumb_say_which_feed_they_go_by() {
+    let deliveries =
+        json!({"moisture": "80 %", "ash": "15 %", "deliveries": [{"on": "2027-04-01", "amount": "366 kg"}]});
+    let once = with(&with(&worked(), "/feed_supply", deliveries), "/worms_to_buy", json!("3 kg"));
+    for (body, is_steady) in [(worked(), true), (once, false)] {
+        let answer = ok("worm-beds", &body);
+        let weeks = answer["feed"]["eaten"]["weeks"].as_u64().unwrap();
+        let a_week = value(&answer, "/rules_of_thumb/feed_a_week");
+        assert_near(&answer, "/rules_of_thumb/worms", a_week / 7.0 / 0.5);
+        let while_fed =
+            if is_steady { String::new() } else { format!(" over {weeks} weeks in which the bed takes feed") };
+        for accept in ["text/plain", "text/html"] {
+            let text = form("worm-beds", accept, &body).text().split_whitespace().collect::<Vec<_>>().join(" ");
+            let said = format!(
+                "kg of feed a week{while_fed}: {} kg of worms, if they eat half their weight a day",
+                shown(a_week / 3.5)
+            );
+            assert!(text.contains(&said), "{said}: {text}");
+        }
+        let wanted = if is_steady { 7.0 } else { 366.0 / f64::from(u32::try_from(weeks).unwrap()) };
+        assert!((a_week - wanted).abs() < 1e-6 * wanted, "{a_week} {wanted}");
+    }
+}
+
+/// Three significant digits.
+fn shown(value: f64) -> String {
+    let digits = format!("{value:.2e}").parse::<f64>().unwrap();
+    digits.to_string()
+}
+
 /// What is eaten is the sum of the weeks, in every unit; the text says it, and from when to when.
 #[test]
 fn all_feed_of_a_bed_is_the_sum_of_its_weeks() {

@@ -2,6 +2,7 @@
 
 pub mod additional_production;
 pub mod allocation;
+mod barred;
 pub mod before;
 pub mod figures;
 pub mod ledger;
@@ -23,6 +24,7 @@ use allocation::{
     Allocation, Allotment, DatedShortfall, Demand, Fraction, Lot, LotSource, Sharing, Window, pro_rata_share,
     shortfalls,
 };
+pub use barred::Barred;
 use chrono::NaiveDate;
 use figures::short;
 use ledger::{DayRow, LotState, SackPurchase, first_shortfall_on, ledger, sacks_to_close};
@@ -63,6 +65,8 @@ pub struct Served {
     pub dropped: Option<Dropped>,
     /// Of a demand that repeats, what it gets each time, in order of time.
     pub occasions: Vec<ServedOccasion>,
+    /// What stays unused though it is short, since the interval after raw manure bars it.
+    pub barred: Option<Barred>,
 }
 
 /// What one time of a demand that repeats gets.
@@ -162,6 +166,7 @@ pub fn balance_until(
     let same_share = alike.filter(|share| share.numerator() > 0);
     let mut served = served((lots, requirements), (&demands, &owners), &allocation);
     by_occasion(&mut served, (&times, &dropped), (&demands, &allocation));
+    barred::tell(&mut served, requirements, (lots, &account.lots), &allocation);
     Balance {
         demands: served,
         stock: account.lots,

@@ -57,15 +57,20 @@ impl Requirement {
         if !grown.untreated && !lots.get(allotment.lot).is_none_or(|lot| lot.untreated) {
             return None;
         }
-        let later = grown.later(allotment.part);
-        let in_soil = allotment.on.map(|day| day.checked_add_days(Days::new(later)).unwrap_or(NaiveDate::MAX));
-        Some(grown.crop.wait(in_soil))
+        Some(grown.crop.wait(grown.in_soil(allotment.part, allotment.on)))
     }
 }
 
 impl Grown {
-    fn later(&self, part: usize) -> u64 {
+    /// How many days after the castings of a part are drawn they come into the soil.
+    pub(super) fn later(&self, part: usize) -> u64 {
         self.later.get(part).copied().unwrap_or(0)
+    }
+
+    /// The day on which castings of a part that are drawn on a day come into the soil.
+    pub(super) fn in_soil(&self, part: usize, drawn_on: Option<NaiveDate>) -> Option<NaiveDate> {
+        let later = Days::new(self.later(part));
+        drawn_on.map(|day| day.checked_add_days(later).unwrap_or(NaiveDate::MAX))
     }
 
     fn eligibility(&self, part: usize) -> Eligibility {

@@ -7,10 +7,23 @@ use crate::garden::figures::Recorder;
 use crate::garden::formulas::{Depth, FirstLayer, LastLayer, LaterLayers, Layer as OneLayer};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfArea, OfLength, OfRatio, OfVolume};
-use crate::garden::units::{End, Estimate, ROUNDING_TOLERANCE};
+use crate::garden::units::{End, Estimate, Length, ROUNDING_TOLERANCE};
 
 /// Most later layers that are counted. Source: limit of this service.
 const MOST_LAYERS: f64 = 100_000.0;
+
+/// A last layer that is less deep than this, and than half of the one before, is too thin to spread by itself. Source: common practice, no
+/// source.
+const THIN: Length = Length::from_metres(0.01);
+
+/// What to do with a last layer that is too thin to spread by itself.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum ThinLayer {
+    /// Lay it with the first, which is then so deep.
+    WithFirst(Length),
+    /// Lay it and the one before as two layers of this depth.
+    TwoAlike(Length),
+}
 
 /// One layer.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -34,6 +47,8 @@ pub struct Layers {
     pub each: Layer,
     /// What is left for a last, shallower one.
     pub last: Option<Layer>,
+    /// How deep a first layer is laid at most, and the bed.
+    limits: [Length; 2],
 }
 
 /// Answers "which assumption gives the depth of a layer on worms?" `bed.layer`; for feed that `heats`, `bed.fresh_layer` where that is
@@ -70,6 +85,8 @@ impl Layers {
         let recorder = notes.recorder;
         let (A, V) = (ground.area(recorder).map_err(|e| e.at("ground"))?, mix.only(End::Likely));
         let layer = |volume| Layer { depth: recorder.figure(Depth { V: volume, A }), volume };
+        let length = |which| -> Estimate<OfLength> { notes.known.estimate(which).0 };
+        let limits = [length(Assumption::FirstLayer).high(), length(Assumption::MaxDepth).likely()];
         let first = notes.take_if(Assumption::FirstLayer, true);
         let [usual, fresh] = later_depths(heats, notes);
         let is_thin = depth_on_worms(notes.known, heats) == Assumption::FreshLayer;
@@ -85,7 +102,33 @@ impl Layers {
         }
         let left = recorder.figure(LastLayer { V, a, k, b });
         let last = (left.litres() > ROUNDING_TOLERANCE * V.litres()).then(|| layer(left));
-        Ok(Self { area: A, first: layer(a), later: k, each: layer(b), last })
+        Ok(Self { area: A, first: layer(a), later: k, each: layer(b), last, limits })
+    }
+
+    /// Answers "is the last layer too thin to spread by itself, and what is done with it?", where all of them are laid before a harvest.
+    #[must_use]
+    pub fn thin_last(&self) -> Option<ThinLayer> {
+        let is_first = self.later.number() <= 0.0;
+        let before = if is_first { self.first } else { self.each };
+        self.thin(self.last?.depth.likely(), (before.depth.likely(), is_first))
+    }
+
+    /// The same of a layer of any harvest, and of the one before it, which may be the first of that harvest: that one may get as deep as first
+    /// layers are laid, and where two alike would be too deep on worms, as deep as the bed.
+    #[must_use]
+    pub fn thin(&self, last: Length, (before, is_first): (Length, bool)) -> Option<ThinLayer> {
+        let [first_limit, bed_limit] = self.limits;
+        let both = before + last;
+        let alike = both.times(0.5);
+        if last >= THIN || last >= before.times(0.5) {
+            None
+        } else if is_first && both <= first_limit {
+            Some(ThinLayer::WithFirst(both))
+        } else if alike <= self.each.depth.likely() {
+            Some(ThinLayer::TwoAlike(alike))
+        } else {
+            (is_first && both <= bed_limit).then_some(ThinLayer::WithFirst(both))
+        }
     }
 }
 

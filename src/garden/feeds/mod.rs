@@ -34,14 +34,14 @@ pub use castings::Expected;
 pub use fixed::FixedMix;
 pub use given::KnownMaterial;
 pub use hot::{HEAP, HotComposted, HotComposting, MOST_STAGE_DAYS};
-pub use layers::{Layer, Layers, depth_on_worms};
+pub use layers::{Layer, Layers, ThinLayer, depth_on_worms};
 pub use line::Prepared;
 pub use material::{Carbon, LEAST_NITROGEN, MOST_CARBON, MOST_NITROGEN, Material};
 pub use materials::{Family, Feedstock, Size};
 pub use plan::{FeedPlan, MOST_AIR, MOST_INGREDIENTS, MOST_RATIO, plan};
 pub use reach::{Goal, Instead, OutOfReach, Remedy};
 pub use recipe::Recipe;
-pub use steps::{Step, StepKind, WAIT_FOR_HEAT_DAYS, before_worms, mixed_by_layer};
+pub use steps::{Step, StepKind, WAIT_FOR_HEAT_DAYS, before_worms, before_worms_go_back, mixed_by_layer};
 pub use sum::Mix;
 pub use water::{LEAST_SOAK_DAYS, MOST_SOAK_DAYS, Rehydration, Soak, Treatment};
 

@@ -153,6 +153,12 @@ pub fn before_worms(cautions: &[&str], us_first: bool) -> Option<String> {
     })
 }
 
+/// What to do before the worms of a harvest go onto the first feed after it, where that has these cautions; `None` where nothing is.
+#[must_use]
+pub fn before_worms_go_back(cautions: &[&str], us_first: bool) -> Option<String> {
+    before_worms(cautions, us_first).map(|wait| format!("The worms of the harvest go onto this feed. {wait}"))
+}
+
 /// How the first layer is laid.
 const FIRST_LAYER: &str = "Lay the first layer: {10 to 15 cm|4 to 6 in} is usual, less where there is less feed. Later layers are at \
                            most {10 cm|4 in}, and thinner where fresh feed heats up.";

@@ -80,6 +80,12 @@ impl Task {
         Some(if self.kind == TaskKind::Brew { first.start } else { first.ready })
     }
 
+    /// Whether the worms of the harvest before go onto what is laid.
+    #[must_use]
+    pub fn takes_worms_back(&self) -> bool {
+        self.bed.zip(self.layer).is_some_and(|((_, cycle), layer)| takes_worms_back(cycle, layer))
+    }
+
     fn new(on: NaiveDate, kind: TaskKind) -> Self {
         Self {
             on,
@@ -99,6 +105,12 @@ impl Task {
             by: None,
         }
     }
+}
+
+/// Whether the worms of the harvest before go onto this layer of a cycle, both from 1.
+#[must_use]
+pub const fn takes_worms_back(cycle: u32, layer: u32) -> bool {
+    cycle > 1 && layer == 1
 }
 
 /// The work of a season in order of its days; on one day in the order of [`TaskKind`], then of the lists.

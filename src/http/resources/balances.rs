@@ -10,8 +10,8 @@ pub(in crate::http::resources) use additional_production::{PlannedProduction, Pr
 pub(in crate::http::resources) use answer::of_sacks;
 pub(in crate::http::resources) use answer::series;
 pub use answer::{
-    AllocationOut, BalanceTotal, BalancesAnswer, ContentOut, DayOut, DemandOut, OccasionOut, OptionOut, OptionText,
-    OutOfReachOut, SackOut, ShortfallOptionsOut, StockOut,
+    AllocationOut, BalanceTotal, BalancesAnswer, ContentOut, DayOut, DemandOut, DroppedOut, OccasionOut, OptionOut,
+    OptionText, OutOfReachOut, SackOut, ShortfallOptionsOut, StockOut,
 };
 pub(in crate::http::resources) use answer::{BalanceParts, Balanced, Labels};
 pub(in crate::http::resources) use describe::Account;
@@ -109,8 +109,8 @@ impl Question for Balances {
 ///
 /// Castings that are not said to be free of manure, or treated, count as raw manure. With a `crop`, each allocation reports from when on it may
 /// be harvested, 120 or 90 days after it is incorporated (7 CFR 205.203(c)(1)), or that the rule is not met; `enforce_application_to_harvest_interval` makes the wait a
-/// limit of the plan: a lot is then barred from that demand alone, and may go to any other. This is a rule of US organic certification
-/// and a sensible floor elsewhere; local rules and the certifier come first.
+/// limit of the plan: a lot is then barred from that demand alone, and may go to any other; `castings_barred` says what stays unused so. Local
+/// rules and the certifier come first.
 #[utoipa::path(
     tag = "balances",
     operation_id = "balance_stock",

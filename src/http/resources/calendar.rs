@@ -8,7 +8,7 @@ use super::ReferenceOut;
 use super::collected::{CollectOut, materials_in_words};
 use super::tea::{brewed, used};
 use crate::garden::cautions::Severity;
-use crate::garden::feeds::before_worms;
+use crate::garden::feeds::{before_worms, before_worms_go_back};
 use crate::garden::interrupt::check;
 use crate::garden::seasons::work::TaskKind;
 use crate::http::output::quantity::System;
@@ -16,6 +16,7 @@ use crate::http::output::{CautionOut, Number, QuantityOut};
 use crate::http::present::calendar::{Reminder, Task, When};
 use crate::http::present::words::{containers, day, is_near, number_of, shown, shown_beside};
 use crate::http::wire::capitalised;
+use chrono::NaiveDate;
 use std::collections::{BTreeMap, HashMap, HashSet};
 use uuid::Uuid;
 
@@ -52,8 +53,9 @@ impl Work<'_> {
     /// The same with the cautions that it gives reason for, in an answer in these units; worms on fresh feed have to wait.
     #[must_use]
     pub fn minding(self, cautions: Vec<&'static str>, units: &str) -> Self {
-        let wait = worms_wait(&cautions, units);
-        let note = wait.filter(|_| self.kind == TaskKind::IntroduceWorms).or(self.note);
+        let is_first = self.kind == TaskKind::IntroduceWorms;
+        let wait = worms_wait(&cautions, is_first, units);
+        let note = wait.filter(|_| is_first || self.takes_worms_back).or(self.note);
         Self { note, cautions, ..self }
     }
 
@@ -156,9 +158,38 @@ impl Work<'_> {
     }
 }
 
-/// What to do before worms go onto feed with these cautions, in an answer in these units; `None` where nothing is.
-pub fn worms_wait(cautions: &[&str], units: &str) -> Option<String> {
-    before_worms(cautions, System::named(units) == System::Us)
+/// What to do before worms go onto feed with these cautions, the first time or after a harvest, in an answer in these units; `None` where
+/// nothing is.
+pub fn worms_wait(cautions: &[&str], is_first: bool, units: &str) -> Option<String> {
+    let text = if is_first { before_worms } else { before_worms_go_back };
+    text(cautions, System::named(units) == System::Us)
+}
+
+/// What tells an entry on worms without feed from others at its bed.
+pub const UNFED: &str = "worms_unfed";
+
+/// The same of a bed that gets its worms in the plan or has them, and that is fed again after a harvest or not.
+pub fn worms_wait_in_all(cautions: &[&str], (is_new, is_fed_again): (bool, bool), units: &str) -> Option<String> {
+    let wait = worms_wait(cautions, true, units)?;
+    match (is_new, is_fed_again) {
+        (true, true) => Some(format!("{wait} The same holds after each harvest, when its worms go back.")),
+        (true, false) => Some(wait),
+        (false, true) => Some(format!("After each harvest, when its worms go back: {}", uncapitalised(&wait))),
+        (false, false) => None,
+    }
+}
+
+/// The last day to feed the worms of a bed, which have no feed from then on, as this text says.
+pub fn worms_unfed(id: String, at: &str, (on, text, is_past): (NaiveDate, String, bool)) -> Task {
+    let at = if at.is_empty() { String::new() } else { format!(": {at}") };
+    Task {
+        id,
+        when: When::Days(on, on),
+        weeks: 1,
+        summary: format!("Last day to feed the worms{at}"),
+        details: capitalised(&text),
+        reminder: (!is_past).then_some(Reminder::Week),
+    }
 }
 
 /// An equal part of an amount.

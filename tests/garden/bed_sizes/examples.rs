@@ -1,9 +1,10 @@
 //! The worked example of a bed for so much feed a week, and rules of thumb beside it.
 
-use super::{YEAR, seven_kilograms_a_week, sized, worked};
+use super::{YEAR, asked, litres, seven_kilograms_a_week, sized, worked};
 use crate::beds::{fixed, weighing};
 use crate::support::{assert_near, on};
-use barrowful::garden::beds::sizing::{BedToSize, Limit};
+use barrowful::garden::beds::Delivery;
+use barrowful::garden::beds::sizing::{BedToSize, CastingsBy, Limit, SizedBy};
 
 /// Worked by hand from the closed forms: 0.2 kg dry a day over 0.15 a day are 1.333 kg of worms; 0.267 m2 at least, 0.833 m2 to stock; 73 kg
 /// dry a year keep 66 % and make 160.6 L in store, of which 128.5 L pass the sieve.
@@ -58,4 +59,27 @@ fn rules_of_thumb_ask_for_more_worms_on_less_ground() {
     assert_near(size.thumb.ground.square_metres(), 2.0 / 4.882_427_636, 1e-9);
     assert!(size.thumb.ground.likely() > size.ground_at_least.unwrap().likely());
     assert!(size.thumb.ground.likely() < size.ground_with_room.likely());
+}
+
+/// 73.2 kg dry that come at once are 366 kg fresh at 80 % moisture. Rules of thumb go by the weeks in which the bed takes feed, and not by
+/// all days of the plan: half as long a time takes twice the worms.
+#[test]
+fn rules_of_thumb_go_by_the_feed_while_it_is_given() {
+    let leaves = vec![Delivery { on: on("2027-04-01"), dry_matter: weighing(73.2) }];
+    let by_castings = vec![CastingsBy { by: on("2027-12-31"), amount: litres(60.0) }];
+    for by in [SizedBy::OnDates(leaves), SizedBy::Castings(by_castings)] {
+        let many = BedToSize { to_buy: matches!(by, SizedBy::OnDates(_)).then(|| weighing(3.0)), ..asked(by) };
+        let found = sized(&many, (&fixed(20.0), YEAR), &worked()).unwrap();
+        let fed: Vec<_> = found.weeks.iter().filter(|week| week.eaten.kilograms() > 0.0).collect();
+        let days: i64 = fed.iter().map(|week| (week.end_on - week.start_on).num_days() + 1).sum();
+        let eaten: f64 = fed.iter().map(|week| week.eaten.kilograms()).sum();
+        let a_day = eaten / 0.2 / f64::from(i32::try_from(days).unwrap());
+        assert!(days > 7 && days < 280, "{days}");
+        assert_near(found.size.thumb.feed_a_week.kilograms(), 7.0 * a_day, 1e-9);
+        assert_near(found.size.thumb.worms.kilograms(), 2.0 * a_day, 1e-9);
+        assert!(found.size.thumb.worms.kilograms() > 2.0 * found.size.feed_a_day.kilograms() / 0.2 * 1.2);
+    }
+    // Feed that comes each week is given as it comes, also while the castings of a harvest finish.
+    let steady = sized(&seven_kilograms_a_week(), (&fixed(20.0), YEAR), &worked()).unwrap().size.thumb;
+    assert_near(steady.feed_a_week.kilograms(), 7.0, 1e-12);
 }

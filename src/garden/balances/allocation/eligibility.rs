@@ -25,6 +25,13 @@ impl Eligibility {
         self.treated.cut(window).is_some()
     }
 
+    /// The days of these on which it may draw on a lot; `None` where there are none.
+    #[must_use]
+    pub fn days_on(self, window: Window, lot: &Lot) -> Option<Window> {
+        let window = self.limit(lot.untreated).cut(window)?.common(lot.window);
+        window.holds_a_day().then_some(window)
+    }
+
     /// Whether it may draw on some lots longer than on others.
     #[must_use]
     pub fn differs(self) -> bool {
@@ -36,8 +43,7 @@ impl Demand {
     /// The days on which it may draw on a lot; `None` where there are none.
     #[must_use]
     pub fn days_on(&self, lot: &Lot) -> Option<Window> {
-        let window = self.eligibility.limit(lot.untreated).cut(self.window)?.common(lot.window);
-        window.holds_a_day().then_some(window)
+        self.eligibility.days_on(self.window, lot)
     }
 }
 

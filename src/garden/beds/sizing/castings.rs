@@ -5,7 +5,7 @@ use super::super::{Bed, Clocks, Forecast, Lot, Supply, forecast_on};
 use super::feed::Limit;
 use super::plan::{self, Sized};
 use super::size::{Size, Sizer};
-use super::weeks::{self, WEEK};
+use super::weeks::{self, WEEK, Week};
 use super::{BedToSize, Feeding, HarvestDates, SizedBed};
 use crate::garden::assumptions::{Assumption, Known, Overrides};
 use crate::garden::figures::{Off, Recorder};
@@ -77,7 +77,7 @@ pub(super) fn size<R: Recorder>(
     let sized = Sized { area, worms, layers, supply: Supply::AsNeeded, cycles: Some(choice.cycles) };
     let bed = plan::bed(asked, &sized);
     let (mut forecast, weeks) = plan::run(&bed, &sized.layers.own, (clocks, known), recorder)?;
-    let size = figures(&mut sizer, (&bed, wanted), &forecast);
+    let size = figures(&mut sizer, (&bed, wanted), (&forecast, &weeks));
     forecast.assumed.append(&mut sizer.inputs.assumed);
     forecast.assumed.extend(plan::assumed(asked, known));
     Ok(SizedBed {
@@ -96,11 +96,12 @@ pub(super) fn size<R: Recorder>(
 fn figures<R: Recorder>(
     sizer: &mut Sizer<'_, R>,
     (bed, wanted): (&Bed, Estimate<OfArea>),
-    forecast: &Forecast,
+    (forecast, weeks): (&Forecast, &[Week]),
 ) -> Size {
     let area = bed.area;
     let worms = sizer.stock(area).only(End::Likely);
-    let a_day = a_day(forecast, sizer.clocks, sizer.inputs.recorder);
+    let all = sizer.inputs.recorder.figure(TotalMass { u: forecast.lots.iter().map(|lot| lot.feed).collect() });
+    let a_day = a_day(all, sizer.clocks, sizer.inputs.recorder);
     let bins = sizer.bins(area);
     let to_buy = sizer.asked.worms.map_or(worms, |there| sizer.lacking(worms, there));
     Size {
@@ -118,7 +119,7 @@ fn figures<R: Recorder>(
         bins: bins.map(|(needed, _)| needed),
         castings_a_year: None,
         castings_of_all: None,
-        thumb: sizer.thumb(a_day),
+        thumb: sizer.thumb_while_fed(all, weeks),
     }
 }
 
@@ -135,12 +136,7 @@ fn needs(needed: &[CastingsBy]) -> Vec<CastingsBy> {
 }
 
 /// The feed of all harvests, over the days of the plan.
-fn a_day(
-    forecast: &Forecast,
-    clocks: &Clocks,
-    recorder: impl Recorder,
-) -> Estimate<crate::garden::units::quantity::OfMass> {
-    let all = recorder.figure(TotalMass { u: forecast.lots.iter().map(|lot| lot.feed).collect() });
+fn a_day(all: Estimate<OfMass>, clocks: &Clocks, recorder: impl Recorder) -> Estimate<OfMass> {
     let days = f64::from(u32::try_from(clocks.count()).unwrap_or(u32::MAX));
     let n = recorder.by_rule("counted on the calendar", &[all.node()], Ratio::from_number(days).into());
     recorder.figure(FeedADay { F: all, n })

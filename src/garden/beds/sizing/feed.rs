@@ -145,7 +145,7 @@ fn figures<R: Recorder>(
         bins,
         castings_a_year: a_year,
         castings_of_all: of_all,
-        thumb: sizer.thumb(a_day),
+        thumb: coming.all.map_or_else(|| sizer.thumb(a_day), |all| sizer.thumb_while_fed(all, weeks)),
     })
 }
 

@@ -144,7 +144,8 @@ pub struct SizedBed {
 /// Steady feed: worms `B = (dry feed a day) / (f g)`, with `g` the warm days over all days of the plan. Feed on dates is kept, and taken as
 /// eaten over all days of the plan, so that `B f` times the warm days of the plan is all of it. Ground `B / carrying
 /// capacity` at least, `B / stocking density` with room to grow. Castings: the number of layers and the smallest ground whose harvests
-/// make the castings needed by each of their days. Masses are dry matter, worms live mass.
+/// make the castings needed by each of their days. Rules of thumb go by the feed of each week as it comes, else by all of it over the weeks in
+/// which the bed takes feed. Masses are dry matter, worms live mass.
 ///
 /// # Errors
 /// `dates_out_of_order` where the clocks start on another day, or castings are needed before any bed has them; `impossible_value`

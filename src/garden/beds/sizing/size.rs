@@ -3,6 +3,7 @@
 #![expect(non_snake_case, reason = "the symbols of the formulas")]
 
 use super::super::Clocks;
+use super::super::clock::whole_days;
 use super::super::inputs::Inputs;
 use super::super::loss::Keeps;
 use super::super::yields::{SievedParts, Store, Yield};
@@ -11,9 +12,9 @@ use super::{BedToSize, Bins};
 use crate::garden::assumptions::Assumption;
 use crate::garden::figures::Recorder;
 use crate::garden::formulas::{
-    BinsForGround, DryCastings, FeedAWeek, FeedAYear, GroundByThumb, GroundForWorms, GroundOfBin, GroundOfBins,
-    HeldBack, MassPerArea, MoistOfDry, Row, SievedOfFeed, TotalMass, WarmDaysUntilEnough, WormsByThumb, WormsToBuy,
-    WormsToEat,
+    BinsForGround, DryCastings, FeedADay, FeedAWeek, FeedAYear, GroundByThumb, GroundForWorms, GroundOfBin,
+    GroundOfBins, HeldBack, MassPerArea, MoistOfDry, Row, SievedOfFeed, TotalMass, WarmDaysUntilEnough, WormsByThumb,
+    WormsToBuy, WormsToEat,
 };
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfArea, OfDuration, OfFeedRate, OfMass, OfMassPerArea, OfRatio, OfShare};
@@ -83,6 +84,8 @@ pub struct BinsNeeded {
 /// What rules of thumb say: worms eat half their weight a day, and a pound of them takes a square foot.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Thumb {
+    /// The feed of a week that they go by, as moist as it is fed.
+    pub feed_a_week: Estimate<OfMass>,
     /// Worms.
     pub worms: Estimate<OfMass>,
     /// Ground.
@@ -243,7 +246,19 @@ impl<'k, R: Recorder> Sizer<'k, R> {
         let recorder = self.inputs.recorder;
         let m = recorder.figure(MoistOfDry { D, w: self.asked.feed.moisture });
         let B = recorder.figure(WormsByThumb { m });
-        Thumb { worms: B, ground: recorder.figure(GroundByThumb { B }) }
+        Thumb { feed_a_week: self.a_week(D), worms: B, ground: recorder.figure(GroundByThumb { B }) }
+    }
+
+    /// What they say of feed that is not given all the time: of all of it over the days of the weeks in which the bed takes feed.
+    pub fn thumb_while_fed(&self, F: Estimate<OfMass>, weeks: &[Week]) -> Thumb {
+        let fed = weeks.iter().filter(|week| week.takes_feed());
+        let days: i64 = fed.map(|week| (week.end_on - week.start_on).num_days().saturating_add(1)).sum();
+        // A bed that never takes any has all days of the plan.
+        let days = usize::try_from(days).ok().filter(|days| *days > 0).unwrap_or_else(|| self.clocks.count());
+        let rule = "the days of the weeks in which the bed takes feed";
+        let recorder = self.inputs.recorder;
+        let n = recorder.by_rule(rule, &[F.node()], Ratio::from_number(whole_days(days)).into());
+        self.thumb(recorder.figure(FeedADay { F, n }))
     }
 }
 
@@ -252,7 +267,7 @@ fn warm_share(asked: &BedToSize, clocks: &Clocks, recorder: impl Recorder) -> Re
     let end = clocks
         .deadly_from(clocks.first())
         .map_or(clocks.count(), |(on, _)| usize::try_from((on - clocks.first()).num_days()).unwrap_or(0));
-    let days = super::super::clock::whole_days(end);
+    let days = whole_days(end);
     let shares = clocks.three().map(|clock| if days > 0.0 { clock.at(days) / days } else { 0.0 });
     let [slow, likely, quick] = shares;
     if likely <= 0.0 {

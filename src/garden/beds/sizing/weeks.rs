@@ -35,6 +35,14 @@ pub struct Week {
     pub worms: Mass,
 }
 
+impl Week {
+    /// Whether the bed takes feed in it.
+    #[must_use]
+    pub fn takes_feed(&self) -> bool {
+        self.eaten.kilograms() > 0.0
+    }
+}
+
 /// When most feed waits.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Waiting {

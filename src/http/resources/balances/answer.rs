@@ -1,5 +1,6 @@
 //! The answer as it goes.
 
+mod barred;
 mod gap;
 mod headline;
 mod lots;
@@ -151,6 +152,8 @@ pub struct DemandOut {
     /// Of a demand with a `crop` that is eaten and has a first harvest: the last day on which castings that count as
     /// raw manure may be worked in for it; tea has to be used up by then.
     pub incorporate_by: Option<NaiveDate>,
+    /// Why castings stay unused though it is short, and what helps.
+    pub castings_barred: Option<String>,
     /// From which lots, and when.
     pub allocations: Vec<AllocationOut>,
     /// The rules of the cautions that this demand gives reason for.
@@ -187,8 +190,7 @@ pub struct AllocationOut {
     /// What that brings of what the demand counts, by what the lot holds: there where the demand has `content`.
     pub supplied: Option<QuantityOut>,
     /// Of castings, or a tea, that count as raw manure, for a demand with a `crop`: harvest from this day on, 120 or
-    /// 90 days after they are worked in on `on`, or the tea is used up. A rule of US organic certification; local
-    /// rules and the certifier come first.
+    /// 90 days after they are worked in on `on`, or the tea is used up.
     pub earliest_crop_harvest: Option<NaiveDate>,
     /// True if the first crop harvest comes before `earliest_crop_harvest`.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
@@ -269,8 +271,13 @@ impl AllocationOut {
     pub fn lot(&self) -> String {
         match (&self.lot, &self.worm_bed, self.cycle) {
             (Some(lot), _, _) => lot.called("lot"),
-            (None, Some(bed), Some(cycle)) => format!("{}, harvest {cycle}", bed.called("worm bed")),
+            (None, Some(bed), Some(cycle)) => harvest_called(bed, cycle),
             _ => String::new(),
         }
     }
+}
+
+/// `north bed, harvest 1`
+fn harvest_called(bed: &ReferenceOut, cycle: u32) -> String {
+    format!("{}, harvest {cycle}", bed.called("worm bed"))
 }

@@ -17,6 +17,8 @@ pub struct Work<'a> {
     pub at: String,
     /// Which layer, from 1.
     pub layer: Option<u32>,
+    /// Whether the worms of the harvest before go onto it.
+    pub takes_worms_back: bool,
     /// By volume.
     pub volume: Option<&'a QuantityOut>,
     /// Water to brew a tea with, or to dilute it with.
@@ -60,6 +62,7 @@ impl Work<'_> {
             until: None,
             at,
             layer: None,
+            takes_worms_back: false,
             volume: None,
             water: None,
             batches: 1,

@@ -216,6 +216,10 @@ pub struct LayersOut {
     pub missing_for_dates: Vec<&'static str>,
     /// The day on which frost or heat kills the worms, where one comes: no layer is dated after it.
     pub worms_die_on: Option<NaiveDate>,
+    /// What to do with a last layer that is too thin to spread; the step of the first layer says it.
+    #[serde(skip)]
+    #[schema(ignore)]
+    pub thin_last: Option<String>,
 }
 
 /// One layer.

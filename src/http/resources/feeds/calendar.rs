@@ -19,8 +19,14 @@ pub fn calendar(answer: &FeedsAnswer) -> Result<Calendar, RequestErrors> {
     let task = |step: &StepOut| task(answer, step, ids.next([feed.as_str(), step.kind]));
     let tasks = answer.steps.iter().map(task).collect::<Option<Vec<_>>>();
     let dated = answer.layers.iter().flat_map(|laid| &laid.dated).enumerate();
-    let later: Vec<Task> =
-        dated.map(|(at, laid)| layer(answer, laid, ids.next([feed.as_str(), "layer", &at.to_string()]))).collect();
+    let count = dated.clone().count();
+    let thin = answer.layers.as_ref().and_then(|laid| laid.thin_last.as_ref());
+    let later = dated.map(|(at, laid)| {
+        let id = ids.next([feed.as_str(), "layer", &at.to_string()]);
+        // That holds of the last two.
+        layer(answer, laid, (id, thin.filter(|_| at + 2 >= count)))
+    });
+    let later: Vec<Task> = later.collect();
     tasks
         .map(|tasks| Calendar { product: "Feed", revision: None, tasks: tasks.into_iter().chain(later).collect() })
         .ok_or_else(|| {
@@ -31,16 +37,17 @@ pub fn calendar(answer: &FeedsAnswer) -> Result<Calendar, RequestErrors> {
         })
 }
 
-/// A later layer on its day.
-fn layer(answer: &FeedsAnswer, laid: &DatedLayerOut, id: String) -> Task {
+/// A later layer on its day, with what to do with a last, thin one.
+fn layer(answer: &FeedsAnswer, laid: &DatedLayerOut, (id, thin): (String, Option<&String>)) -> Task {
     let amount = |amount: &QuantityOut| shown(&likely(amount, 1));
     let summary = format!("lay feed: {}, {} deep", amount(&laid.volume), amount(&laid.depth));
+    let next = format!("Lay it {}. Put it on a part of the bed first if it may heat.", lay_next(answer));
     Task {
         id,
         when: When::Days(laid.on, laid.on),
         weeks: 1,
         summary: titled(answer.name.as_deref().or(answer.id.as_deref()), &summary),
-        details: format!("Lay it {}. Put it on a part of the bed first if it may heat.", lay_next(answer)),
+        details: std::iter::once(next.as_str()).chain(thin.map(String::as_str)).collect::<Vec<_>>().join("\n"),
         reminder: None,
     }
 }

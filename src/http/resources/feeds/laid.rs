@@ -4,12 +4,12 @@ use super::request::FeedsRequest;
 use crate::garden::assumptions::{Assumed, Assumption, Known, Overrides};
 use crate::garden::beds::{Climate, Laid, PlannedBed};
 use crate::garden::cautions::Rule;
-use crate::garden::feeds::FeedPlan;
+use crate::garden::feeds::{FeedPlan, ThinLayer};
 use crate::garden::figures::Recorder;
 use crate::garden::formulas::{Depth, DryInFeed, MoistOfDry};
 use crate::garden::refusal::Refusal;
 use crate::garden::units::quantity::{OfArea, OfMass};
-use crate::garden::units::{End, Estimate};
+use crate::garden::units::{End, Estimate, Length};
 use crate::http::input::{RequestContext, optionally};
 use crate::http::output::quantity::Role;
 use crate::http::wire::JsonPath;
@@ -38,6 +38,21 @@ pub struct Laying {
     pub assumed: Vec<Assumed>,
     /// What to mind.
     pub cautions: Vec<Rule>,
+}
+
+impl Laying {
+    /// What to do with a last layer that is too thin to spread: the last of all where they fit before a harvest, else the last that has a day.
+    pub fn thin_last(&self, plan: &FeedPlan) -> Option<ThinLayer> {
+        let layers = plan.layers.as_ref()?;
+        if self.all_fit {
+            return layers.thin_last();
+        }
+        let cycle = self.dated.last()?.cycle;
+        let of_cycle = self.dated.iter().filter(|laid| laid.cycle == cycle);
+        let depths: Vec<Length> = of_cycle.map(|laid| laid.depth.likely()).collect();
+        let [earlier @ .., before, last] = depths.as_slice() else { return None };
+        layers.thin(*last, (*before, earlier.is_empty()))
+    }
 }
 
 /// What the days of layers go by.

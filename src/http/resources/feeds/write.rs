@@ -8,7 +8,7 @@ use super::laid::Laying;
 use super::request::{FeedsRequest, MaterialRequest};
 use crate::garden::feeds::{
     Expected, FeedPlan, Goal, HotComposted, Instead, Layer, Layers, Mix, OutOfReach, Prepared, Step, StepKind,
-    mixed_by_layer,
+    ThinLayer, mixed_by_layer,
 };
 use crate::http::input::RequestContext;
 use crate::http::input::bounded::echoed;
@@ -46,7 +46,10 @@ pub fn write(
         out_of_reach: plan.out_of_reach.iter().map(|missed| out_of_reach(missed, view)).collect(),
         instead: plan.instead.as_ref().map(|other| instead(other, view)),
         hot_composting: plan.hot.as_ref().map(|hot| hot_composted(hot, view)),
-        layers: plan.layers.as_ref().map(|laid| layers((laid, laying), view)),
+        layers: plan.layers.as_ref().map(|laid| LayersOut {
+            thin_last: laying.thin_last(plan).map(|thin| thin_last(thin, view)),
+            ..layers((laid, laying), view)
+        }),
         steps: plan.steps.iter().map(|one| step(one, request, (plan, laying), view)).collect(),
         castings: expected(&plan.castings, view),
     };
@@ -146,7 +149,20 @@ fn layers((laid, laying): (&Layers, &Laying), view: &View<'_>) -> LayersOut {
         dated: laying.dated.iter().map(|laid| DatedLayerOut::new(laid, &CollectedFeed::default(), view)).collect(),
         missing_for_dates: laying.missing.clone(),
         worms_die_on: laying.worms_die_on,
+        thin_last: None,
     }
+}
+
+/// What to do with a last layer that is too thin to spread.
+fn thin_last(thin: ThinLayer, view: &View<'_>) -> String {
+    let depth = |depth| shown(&view.exact(Role::Depth, depth));
+    let how = match thin {
+        ThinLayer::WithFirst(both) => format!("lay its feed with the first, {} deep in all", depth(both)),
+        ThinLayer::TwoAlike(each) => {
+            format!("lay its feed and that of the one before as two layers of {}", depth(each))
+        }
+    };
+    format!("The last layer is too thin to spread by itself: {how}.")
 }
 
 fn step(step: &Step, request: &FeedsRequest, of: (&FeedPlan, &Laying), view: &View<'_>) -> StepOut {
@@ -180,6 +196,10 @@ fn step_text(step: &Step, (plan, laying): (&FeedPlan, &Laying), view: &View<'_>)
             let days = laying.dated.iter().map(|laid| laid.on);
             let by_layer = step.to.and_then(|mixed_on| mixed_by_layer(mixed_on, days));
             std::iter::once(text).chain(by_layer).collect::<Vec<_>>().join(" ")
+        }
+        StepKind::FirstLayer => {
+            let thin = laying.thin_last(plan).map(|thin| thin_last(thin, view));
+            std::iter::once(text).chain(thin).collect::<Vec<_>>().join(" ")
         }
         _ => text,
     }

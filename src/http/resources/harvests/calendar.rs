@@ -3,11 +3,11 @@
 use super::HarvestsAnswer;
 use super::answer::BedOut;
 use super::forecast::{ForecastOut, LayerOut};
-use crate::garden::seasons::work::TaskKind;
+use crate::garden::seasons::work::{TaskKind, takes_worms_back};
 use crate::http::output::QuantityOut;
 use crate::http::present::calendar::{Calendar, Task};
 use crate::http::present::words::name_of;
-use crate::http::resources::calendar::{CautionsByItem, Ids, Work, place, scope};
+use crate::http::resources::calendar::{CautionsByItem, Ids, UNFED, Work, place, scope, worms_unfed};
 use crate::http::resources::collected::ProductionMaterialOut;
 use crate::http::wire::{ErrorCode, JsonPath, RequestErrors};
 use chrono::NaiveDate;
@@ -37,6 +37,10 @@ pub fn calendar(answer: &HarvestsAnswer) -> Result<Calendar, RequestErrors> {
             let work = work.minding(about, answer.units);
             tasks.push((work.on, work.task(id, &answer.cautions)));
         }
+        tasks.extend(bed.forecast.without_feed.as_ref().map(|unfed| {
+            let id = ids.next([all.as_str(), bed.item().as_str(), UNFED]);
+            (unfed.start_on, worms_unfed(id, &bed.called(), (unfed.start_on, unfed.in_words(), false)))
+        }));
     }
     tasks.sort_by_key(|(on, _)| *on);
     Ok(Calendar { product: "Harvests", revision: None, tasks: tasks.into_iter().map(|(_, task)| task).collect() })
@@ -59,9 +63,12 @@ impl<'a> Bed<'a> {
         place((self.index, self.bed.id.as_ref()))
     }
 
+    fn called(&self) -> String {
+        name_of(self.bed.name.as_deref(), self.bed.id.as_deref(), "worm bed", self.index)
+    }
+
     fn on(&self, on: NaiveDate, kind: TaskKind) -> Work<'a> {
-        let at = name_of(self.bed.name.as_deref(), self.bed.id.as_deref(), "worm bed", self.index);
-        Work::new(at, on, kind)
+        Work::new(self.called(), on, kind)
     }
 
     /// Its work with the cycle of each, from 1.
@@ -89,6 +96,7 @@ impl<'a> Bed<'a> {
     fn layer(&self, layer: &'a LayerOut, place: u32) -> Work<'a> {
         Work {
             layer: Some(place),
+            takes_worms_back: takes_worms_back(layer.cycle, place),
             volume: Some(&layer.volume),
             mass: Some(&layer.mass),
             depth: Some(&layer.depth),

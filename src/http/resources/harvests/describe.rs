@@ -11,7 +11,7 @@ use crate::http::present::table::For;
 use crate::http::present::words::{containers, day, name_of, shown, shown_beside};
 use crate::http::present::{Cell, Column, Description, Part, Rows, Table};
 use crate::http::resources::CastingsOut;
-use crate::http::resources::calendar::{uncapitalised, worms_wait};
+use crate::http::resources::calendar::{uncapitalised, worms_wait_in_all};
 use crate::http::resources::collected::{ProductionMaterialOut, materials_in_words};
 use crate::http::resources::mixes::taken_each;
 use crate::http::wire::capitalised;
@@ -33,8 +33,10 @@ pub fn describe(answer: &HarvestsAnswer) -> Description<'_> {
         Some(PlannedBed::of(bed.0, [&bed.1.id, &bed.1.name], forecast))
     });
     let planned: Vec<PlannedBed<'_>> = planned.collect();
-    for bed in beds(answer).filter(|(_, bed)| bed.is_new && bed.forecast.is_some()) {
-        let wait = worms_wait(&bed.1.cautions, answer.units);
+    for bed in beds(answer) {
+        let Some(forecast) = &bed.1.forecast else { continue };
+        let is_fed_again = forecast.layers.iter().any(|layer| layer.cycle > 1);
+        let wait = worms_wait_in_all(&bed.1.cautions, (bed.1.is_new, is_fed_again), answer.units);
         wait.into_iter().for_each(|wait| description.paragraph(format!("{}: {}", name(bed), uncapitalised(&wait))));
     }
     endings(&planned, For::Everyone, &mut description);

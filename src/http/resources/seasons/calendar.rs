@@ -1,15 +1,16 @@
 //! The work of a season as a calendar of all-day events.
 
 use super::SeasonsAnswer;
-use super::answer::TaskOut;
-use crate::garden::seasons::work::TaskKind;
+use super::answer::{SeasonBedOut, TaskOut};
+use crate::garden::seasons::work::{TaskKind, takes_worms_back};
 use crate::http::present::calendar::{Calendar, Reminder, Task, When};
 use crate::http::present::words::{name_of, shown};
 use crate::http::resources::balances::StockOut;
-use crate::http::resources::calendar::{Ids, Work, item, place, scope};
+use crate::http::resources::calendar::{Ids, UNFED, Work, item, place, scope, worms_unfed};
 use crate::http::resources::collected::ProductionMaterialOut;
+use chrono::NaiveDate;
 
-/// The work, and the last days of lots.
+/// The work, the last days of lots, and the days from which worms have no feed.
 pub fn calendar(answer: &SeasonsAnswer) -> Calendar {
     let mut ids = Ids::default();
     let season = scope(answer.id.as_deref(), answer.name.as_deref());
@@ -21,6 +22,8 @@ pub fn calendar(answer: &SeasonsAnswer) -> Calendar {
     let mut tasks: Vec<Task> = answer.work.iter().filter_map(task).collect();
     let lots = answer.stock.iter().enumerate();
     tasks.extend(lots.filter_map(|lot| last_day(&season, lot, &mut ids)));
+    let beds = answer.worm_beds.iter().enumerate();
+    tasks.extend(beds.filter_map(|bed| unfed(&season, bed, (answer.as_of, &mut ids))));
     Calendar { product: "Season", revision: Some(answer.revision.unwrap_or_default()), tasks }
 }
 
@@ -35,6 +38,7 @@ pub fn work(task: &TaskOut) -> Option<Work<'_>> {
         until: task.until,
         at: bed.or(demand).unwrap_or_default(),
         layer: task.layer,
+        takes_worms_back: task.cycle.zip(task.layer).is_some_and(|(cycle, layer)| takes_worms_back(cycle, layer)),
         volume: task.volume.as_ref(),
         water: task.water.as_ref(),
         batches: task.batches,
@@ -90,4 +94,18 @@ fn last_day(season: &str, (index, lot): (usize, &StockOut), ids: &mut Ids) -> Op
         ),
         reminder: (!lot.past).then_some(Reminder::Week),
     })
+}
+
+/// The day from which the worms of a bed have no feed for long.
+fn unfed(
+    season: &str,
+    (index, bed): (usize, &SeasonBedOut),
+    (today, ids): (Option<NaiveDate>, &mut Ids),
+) -> Option<Task> {
+    let unfed = bed.forecast.without_feed.as_ref()?;
+    let bed_place = place((index, bed.id.as_ref()));
+    let name = name_of(bed.name.as_deref(), bed.id.as_deref(), "worm bed", index);
+    let is_past = today.is_some_and(|today| unfed.start_on < today);
+    let id = ids.next([season, bed_place.as_str(), UNFED]);
+    Some(worms_unfed(id, &name, (unfed.start_on, unfed.in_words(), is_past)))
 }

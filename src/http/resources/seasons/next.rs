@@ -14,8 +14,9 @@ pub fn complete(answer: &mut SeasonsAnswer, tasks: &[Task], today: Option<NaiveD
         let production = (task.kind == TaskKind::StartProduction).then_some((ADDITIONAL_PRODUCTION, None));
         let items: Vec<(&str, Option<usize>)> = bed.into_iter().chain(demand).chain(production).collect();
         out.cautions = cautions.about(task.kind, &items);
-        if task.kind == TaskKind::IntroduceWorms {
-            let wait = worms_wait(&out.cautions, answer.units);
+        let is_first = task.kind == TaskKind::IntroduceWorms;
+        if is_first || task.takes_worms_back() {
+            let wait = worms_wait(&out.cautions, is_first, answer.units);
             out.note = wait.map(|text| uncapitalised(text.trim_end_matches('.')));
             out.mind.clone_from(&out.note);
         }

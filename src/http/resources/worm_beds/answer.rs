@@ -238,10 +238,12 @@ pub struct CastingsReadyOut {
     pub ready: QuantityOut,
 }
 
-/// What rules of thumb say: worms eat half their weight a day, and a pound of them takes a square foot.
+/// Rules of thumb.
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = RulesOfThumb)]
 pub struct ThumbOut {
+    /// The feed a week that they go by: as it comes each week, else all over the weeks in which the bed takes feed.
+    pub feed_a_week: QuantityOut,
     /// Worms that eat half their weight of moist feed a day.
     pub worms: QuantityOut,
     /// Ground for these at a pound of worms on a square foot.

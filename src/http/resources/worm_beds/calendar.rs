@@ -2,10 +2,12 @@
 
 use super::WormBedsAnswer;
 use super::answer::WeekOut;
-use crate::garden::seasons::work::TaskKind;
+use crate::garden::seasons::work::{TaskKind, takes_worms_back};
 use crate::http::present::calendar::{Calendar, Task, When};
 use crate::http::present::words::{day, shown};
-use crate::http::resources::calendar::{CautionsByItem, Ids, Work, counted, heading, likely, scope};
+use crate::http::resources::calendar::{
+    CautionsByItem, Ids, UNFED, Work, counted, heading, likely, scope, worms_unfed,
+};
 use crate::http::resources::collected::ProductionMaterialOut;
 use chrono::NaiveDate;
 use std::iter::once;
@@ -33,6 +35,10 @@ pub(super) fn calendar(answer: &WormBedsAnswer) -> Calendar {
             (first, feeding(answer, weeks, (ids.next([all.as_str(), "feed", &first.to_string()]), &mind)))
         }));
     }
+    tasks.extend(answer.without_feed.as_ref().map(|unfed| {
+        let id = ids.next([all.as_str(), UNFED]);
+        (unfed.start_on, worms_unfed(id, &called(answer), (unfed.start_on, unfed.in_words(), false)))
+    }));
     tasks.sort_by_key(|(on, _)| *on);
     Calendar { product: "WormBeds", revision: None, tasks: tasks.into_iter().map(|(_, task)| task).collect() }
 }
@@ -96,7 +102,12 @@ fn work(answer: &WormBedsAnswer) -> Vec<(String, Work<'_>)> {
 
 /// Work at the bed that needs no amount.
 fn at(answer: &WormBedsAnswer, on: NaiveDate, kind: TaskKind) -> Work<'_> {
-    Work::new(answer.name.clone().or_else(|| answer.id.clone()).unwrap_or_default(), on, kind)
+    Work::new(called(answer), on, kind)
+}
+
+/// What the bed is called, if it is.
+fn called(answer: &WormBedsAnswer) -> String {
+    answer.name.clone().or_else(|| answer.id.clone()).unwrap_or_default()
 }
 
 /// Layers to lay, told apart by their harvest and their place in it.
@@ -106,6 +117,7 @@ fn layers(answer: &WormBedsAnswer) -> impl Iterator<Item = (String, Work<'_>)> {
         last = if last.0 == layer.cycle { (layer.cycle, last.1 + 1) } else { (layer.cycle, 1) };
         let work = Work {
             layer: Some(last.1),
+            takes_worms_back: takes_worms_back(last.0, last.1),
             volume: Some(&layer.volume),
             mass: Some(&layer.mass),
             depth: Some(&layer.depth),

@@ -1,14 +1,14 @@
 //! The answer described: what to make and buy, what limits it, the castings, and the plan week by week.
 
 use super::WormBedsAnswer;
-use super::answer::{BinsNeededOut, SizedWormsOut};
+use super::answer::{BinsNeededOut, SizedWormsOut, WeekOut};
 use super::tables::{castings, layers, needed, weeks};
 use crate::garden::beds::sizing::{HarvestDates, Limit};
 use crate::http::output::QuantityOut;
 use crate::http::present::units::beside;
-use crate::http::present::words::{containers, day, days, digits, shown};
+use crate::http::present::words::{containers, day, days, digits, number_of, shown};
 use crate::http::present::{Description, Part};
-use crate::http::resources::calendar::{counted, likely, worms_wait};
+use crate::http::resources::calendar::{counted, likely, worms_wait_in_all};
 use crate::http::resources::collected::{ProductionMaterialOut, materials_in_words};
 use crate::http::resources::mixes::taken_each;
 use crate::http::wire::capitalised;
@@ -74,7 +74,11 @@ fn headline(answer: &WormBedsAnswer, description: &mut Description<'_>) {
     };
     description.stressed(format!("{bed}{bins} {worms}.{when}"), String::new());
     let cautions: Vec<&str> = answer.cautions.iter().map(|caution| caution.rule).collect();
-    worms_wait(&cautions, answer.units).into_iter().for_each(|wait| description.paragraph(wait));
+    let fed_on = |week: &WeekOut| is_some(&week.feed).then_some(week.start_on);
+    let last_fed = answer.weeks.iter().filter_map(fed_on).next_back();
+    let is_fed_again = answer.lots.first().is_some_and(|lot| Some(lot.finished_on) <= last_fed);
+    let wait = worms_wait_in_all(&cautions, (true, is_fed_again), answer.units);
+    wait.into_iter().for_each(|wait| description.paragraph(wait));
     if !answer.castings_needed.is_empty() {
         description.paragraph(in_all(answer));
     }
@@ -301,9 +305,13 @@ fn size(answer: &WormBedsAnswer, description: &mut Description<'_>) {
     } else {
         description.paragraph(format!("All castings needed take {} of ground.", shown(&ground.with_room)));
     }
+    let weeks = u64::try_from(answer.feed.eaten.weeks).ok().filter(|_| answer.feed.castings_a_year.is_none());
+    let weeks = weeks.filter(|weeks| *weeks > 0).map(|weeks| number_of(weeks, ["week", "weeks"]));
+    let while_fed = weeks.map(|weeks| format!(" over {weeks} in which the bed takes feed")).unwrap_or_default();
     description.paragraph(format!(
-        "To compare, rules of thumb (common practice, no source): {} of worms, if they eat half their weight a day, on {}, at a pound on \
-         a square foot.",
+        "To compare, rules of thumb (common practice, no source) for {} of feed a week{while_fed}: {} of worms, if they eat half their \
+         weight a day, on {}, at a pound on a square foot.",
+        plain(&thumb.feed_a_week),
         plain(&thumb.worms),
         plain(&thumb.ground)
     ));

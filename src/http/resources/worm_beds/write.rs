@@ -136,6 +136,7 @@ fn part(
         harvest_dates: request.castings_needed.is_some().then_some(solved.asked.harvest_dates.as_str()),
         castings_needed: sized.castings.iter().map(|ready| needed(ready, view)).collect(),
         rules_of_thumb: ThumbOut {
+            feed_a_week: view.estimate(Role::Mass, sized.size.thumb.feed_a_week),
             worms: view.estimate(Role::Mass, sized.size.thumb.worms),
             ground: view.estimate(Role::Area, sized.size.thumb.ground),
         },
@@ -223,7 +224,7 @@ fn eaten(weeks: &[Week], amounts: &Amounts<'_>) -> EatenOut {
         volume: view.estimate(Role::Bulk, volume),
         in_containers: view.in_containers(volume, Some(m)),
         materials: amounts.solved.collected.materials(m, view),
-        weeks: weeks.iter().filter(|week| week.eaten.kilograms() > 0.0).count(),
+        weeks: weeks.iter().filter(|week| week.takes_feed()).count(),
     }
 }
 

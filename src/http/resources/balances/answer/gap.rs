@@ -19,9 +19,9 @@ pub struct ShortfallOptionsOut {
     /// All that can be done, one entry for each way, to compare: the cheapest first, those without a price last. Empty where nothing is
     /// short.
     pub options: Vec<OptionOut>,
-    /// In a season with runs where neither the plan nor one of these is 90 % sure, also where nothing is short: what would be, each by itself, with the smallest step that reaches it. More
-    /// ground goes up to 4 times, more worms up to what the ground carries, an earlier start up to 26 weeks. The cheapest first, those without a
-    /// price after them, those whose day has passed last.
+    /// In a season with runs where neither the plan nor one of these is 90 % sure, also where nothing is short: what would be, each by itself,
+    /// with the smallest step that reaches it. More ground goes up to 4 times, more worms up to what the ground carries, an earlier start up to
+    /// 26 weeks. In the order of `options`, those whose day has passed last.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub reach_90_percent: Vec<OptionOut>,
     /// What was tried for it, and is not 90 % sure.
@@ -30,7 +30,7 @@ pub struct ShortfallOptionsOut {
     /// Give everybody this share alike.
     pub pro_rata_share: QuantityOut,
     /// Or buy these sacks, with which nobody is short and nobody dropped; empty where nobody is short or no sack was
-    /// described. With `enforce_application_to_harvest_interval` they are taken to be free of raw manure, or treated: ask the seller.
+    /// described.
     pub sacks: Vec<SackOut>,
     /// What the plan does already: demands that it serves later, within their own dates, than on the first day on which
     /// castings for them were on hand, so that others get theirs. The chances of a season do not count on it: there a demand is served as soon
@@ -66,7 +66,7 @@ pub struct SackOut {
     pub currency: Option<String>,
 }
 
-/// A demand that is served later than on its first possible day, within its own dates, so that others get theirs.
+/// A demand that is served later than it could be.
 #[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = ServedLater)]

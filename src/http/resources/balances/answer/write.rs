@@ -200,6 +200,7 @@ impl Balanced<'_> {
             content: brought.out(brought.in_all, view),
             occasions: occasions(times, (source, brought), (self.asked.as_of, view)),
             incorporate_by: requirement.grown.as_ref().and_then(|grown| grown.crop.incorporate_by()),
+            castings_barred: self.barred((requirement, served), source, view),
             allocations: served
                 .allocations
                 .iter()

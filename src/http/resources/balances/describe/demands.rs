@@ -72,6 +72,7 @@ fn in_detail<'a>(served: Rows<Demand<'a>>, account: &Account<'a>, year: Option<i
             Cell::either(allocations(demand), reported(demand, year).join("; "))
         })
         .column(Column::data("incorporate_by"), |(_, demand)| demand.incorporate_by)
+        .column(Column::data("castings_barred"), |(_, demand)| &demand.castings_barred)
         .column(Column::data_containers("allocated", in_containers(account)), |(_, demand)| &demand.in_containers)
 }
 

@@ -41,13 +41,15 @@ pub fn served_later(account: &Account<'_>, description: &mut Description<'_>) {
     }
 }
 
-/// What is too late, what can be done, and what the plan drops.
+/// What is too late, what can be done, what the interval after raw manure bars, and what the plan drops.
 fn ways(account: &Account<'_>) -> Vec<String> {
     let late = account.gap.additional_production.iter().filter_map(too_late);
     let options = late.chain(account.gap.options.iter().map(OptionOut::in_words));
     let options = options.chain(reaching_90_percent(account).next());
-    let dropped = account.demands.iter().enumerate().filter(|(_, demand)| demand.dropped.is_some());
-    let dropped = dropped.map(|(i, demand)| {
+    let demands = account.demands.iter().enumerate();
+    let barred =
+        demands.clone().filter_map(|(i, of)| Some(format!("{}: {}", of.called(i), of.castings_barred.as_ref()?)));
+    let dropped = demands.filter(|(_, demand)| demand.dropped.is_some()).map(|(i, demand)| {
         let nothing = demand.dropped.as_ref().is_some_and(|of| of.would_have_been_allocated.value.get() <= 0.0);
         let why = if nothing {
             "nothing is left for it on its days. Choose another day"
@@ -59,7 +61,7 @@ fn ways(account: &Account<'_>) -> Vec<String> {
     let dropped = dropped.chain(occasions::dropped(account));
     let unasked = account.gap.sacks.is_empty() && account.gap.additional_production.is_empty();
     let hint = "To see what closes it and by when, add \"sack\": {\"capacity\": \"40 L\"} or \"additional_production\" to the request.";
-    options.chain(dropped).chain(unasked.then(|| hint.to_owned())).collect()
+    options.chain(barred).chain(dropped).chain(unasked.then(|| hint.to_owned())).collect()
 }
 
 /// What reaches a chance of 90 %, each in a line.

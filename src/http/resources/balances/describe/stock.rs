@@ -6,7 +6,7 @@ use crate::http::output::{Number, QuantityOut};
 use crate::http::present::table::For;
 use crate::http::present::words::{chance_in_cell, day, name_of};
 use crate::http::present::{Cell, Column, Rows, Table};
-use crate::http::resources::balances::{ContentOut, DayOut, DemandOut, StockOut};
+use crate::http::resources::balances::{ContentOut, DayOut, DemandOut, DroppedOut, StockOut};
 use crate::http::resources::seasons::{DateChanceOut, SeasonBedOut, SeasonLotOut};
 use chrono::NaiveDate;
 use std::collections::BTreeMap;
@@ -204,6 +204,10 @@ impl<'a> Either<'a> {
         }
     }
 
+    fn dropped(self) -> Option<&'a DroppedOut> {
+        self.demand()?.dropped.as_ref()
+    }
+
     fn content(self) -> Option<&'a ContentOut> {
         self.demand()?.content.as_ref()
     }
@@ -242,12 +246,11 @@ pub fn both(account: &Account<'_>) -> Table {
         .column(data("remaining"), |of| of.lot().map(|lot| &lot.remaining))
         .column(data("expired"), |of| of.lot().map(|lot| &lot.expired))
         .column(Column::data("allocations"), |of| of.demand().map(allocations))
-        .column(data("would_have_been_allocated"), |of| {
-            of.demand().and_then(|demand| demand.dropped.as_ref()).map(|dropped| &dropped.would_have_been_allocated)
-        })
+        .column(data("would_have_been_allocated"), |of| of.dropped().map(|of| &of.would_have_been_allocated))
         .column(Column::data_in("share_supplied", "%"), |of| of.content().map(|content| &content.share_supplied))
         .column(Column::data("incorporate_by"), |of| of.demand().and_then(|demand| demand.incorporate_by));
     rate(whole_portions(rows, |of| of.demand()), |of| of.demand())
+        .column(Column::data("castings_barred"), |of| of.demand().and_then(|demand| demand.castings_barred.as_ref()))
         .column(Column::containers("allocated", in_containers(account)), |of| {
             of.demand().map(|demand| Cell::from(&demand.in_containers))
         })
