@@ -64,6 +64,7 @@ fn part(part: &Part) -> Markup {
             Part::Subheading(text) => h3 { (text) },
             Part::Paragraph { stressed, text } => p { @if !stressed.is_empty() { b { (stressed) } " " } (text) },
             Part::List(points) => ul { @for point in points { li { (point) } } },
+            Part::Hint { words, .. } => p { (words) "." },
             Part::Lines(lines) => ul { @for (name, texts) in lines { li { b { (name) } ": " (texts.join("; ")) } } },
             Part::Tasks(tasks) => ul.tasks { @for task in tasks { (task_line(task)) } },
             Part::Plan { heading, weeks } => (plan(heading, weeks)),
