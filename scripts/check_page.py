@@ -281,7 +281,11 @@ def check_lines(browser: Browser, url: str) -> None:
     page = opened.page
     page.get_by_role("button", name="Empty the form").click()
     page.get_by_label("US customary").check()
-    page.get_by_label("Length", exact=True).fill("8")
+    # A unit that is written with a number goes with it: a bare number has the one again that was chosen before.
+    for written, unit in (("8 ft 6 in", ""), ("8", "ft")):
+        page.get_by_label("Length", exact=True).fill(written)
+        page.get_by_label("Length", exact=True).blur()
+        assert page.get_by_label("Length: unit").input_value() == unit, written
     page.get_by_label("Width", exact=True).fill("4' 6\"")
     page.get_by_label("How thick", exact=True).fill("1/2")
     expect(page.get_by_label("When", exact=True)).to_be_hidden()

@@ -1,6 +1,6 @@
 //! Charts: what they say in place, and the bars of harvests.
 
-use crate::support::{demo, ok, send, service, with};
+use crate::support::{demo, ok, quick_demo_files, send, service, with};
 use reqwest::Method;
 use serde_json::{Value, json};
 
@@ -21,9 +21,14 @@ fn drawn(svg: &str) -> Vec<String> {
 #[test]
 fn a_chart_over_time_names_its_lines_and_says_that_they_are_sums() {
     let texts = drawn(&chart("seasons", &demo("seasons/kitchen-garden.json")));
-    for part in
-        ["Castings summed up to each day, in L", "supply", "demand", "in stock", "shortage 62.3 L", "on 5 Apr 2027"]
-    {
+    for part in [
+        "Castings summed up to each day, in L",
+        "supply",
+        "demand",
+        "in stock",
+        "shortfall 62.3 L",
+        "first on 5 Apr 2027",
+    ] {
         assert!(texts.iter().any(|text| text == part), "{part}: {texts:?}");
     }
 }
@@ -97,4 +102,94 @@ fn a_long_list_of_bars_is_cut_and_says_how_many_are_left_out() {
     let svg = chart("harvests", &json!({"heaps": vec![heap; 75]}));
     assert_eq!(numbers(&svg, "<rect class=\"bar\"", "width").len(), 60);
     assert!(svg.contains("and 15 more, which the table lists") && svg.matches("</svg>").count() == 1);
+}
+
+/// 6 of 30 L expire in May, and 40 L come in June: of 70 L that came, 64 L are supply when the demands of summer are due.
+#[test]
+fn what_expired_is_no_supply_any_more() {
+    let svg = chart("balances", &demo("balances/side-dressing-all-summer.json"));
+    assert!(svg.contains("Supply (solid line): 30 L at first, 64 L in the end, after 6 L expired."), "{svg}");
+    let path = |mark: &str| {
+        svg.split(mark).nth(1).unwrap().split(" d=\"").nth(1).unwrap().split('"').next().unwrap().to_owned()
+    };
+    let heights = |path: &str| -> Vec<f64> {
+        path.split('V').skip(1).map(|rest| rest.split(['H', 'Z']).next().unwrap().parse().unwrap()).collect()
+    };
+    let supply = heights(&path("<path class=\"supply\""));
+    assert!(supply.windows(2).any(|pair| pair[1] > pair[0]), "it goes down where some expires: {supply:?}");
+    // What is hatched reaches down to the line of the supply.
+    let hatched = heights(&path("<path fill=\"url(#too-few)\""));
+    assert!(!hatched.is_empty() && hatched.iter().all(|low| supply.contains(low)), "{hatched:?} {supply:?}");
+}
+
+#[test]
+fn a_chart_names_the_shortfall_of_the_headline_and_its_first_day() {
+    let mut short = 0;
+    let files = |question| quick_demo_files(question).into_iter().map(move |path| (question, path));
+    for (question, path) in ["balances", "seasons"].into_iter().flat_map(files) {
+        let body: Value = serde_json::from_slice(&std::fs::read(path).unwrap()).unwrap();
+        let answer = ok(question, &body);
+        let headline = answer["headline"].as_str().unwrap();
+        let Some((amount, first)) = headline.split("Not enough. ").nth(1).and_then(|of| of.split_once(" of the "))
+        else {
+            continue;
+        };
+        let first = first.split(", first").nth(1).unwrap().split(" on ").nth(1).unwrap();
+        let first: String = first.split_inclusive(' ').take(3).collect();
+        let first = first.trim().trim_end_matches(['.', ',']);
+        let svg = chart(question, &body);
+        assert!(svg.contains(&format!(" The shortfall is {amount} in all, first on {first}.")), "{headline}\n{svg}");
+        assert!(drawn(&svg).contains(&format!("first on {first}")), "{headline}: {:?}", drawn(&svg));
+        short += 1;
+    }
+    assert!(short > 5, "{short}");
+}
+
+/// 400 L are 14.1 ft3, and 300 L 10.6 ft3; 100 L are 26.4 US gal: the scale is in ft3, and each amount in the unit that it has in the sheet.
+#[test]
+fn amounts_in_a_chart_have_the_unit_of_the_text() {
+    let body = json!({
+        "units": "us", "stock": [{"amount": "400 L"}], "demands": [{"amount": "300 L", "on": "2027-04-05"}],
+    });
+    let texts = drawn(&chart("balances", &body));
+    for part in ["Castings summed up to each day, in ft3", "14.1 ft3", "10.6 ft3", "26.4 US gal"] {
+        assert!(texts.iter().any(|text| text == part), "{part}: {texts:?}");
+    }
+}
+
+#[test]
+fn a_chart_of_its_own_has_a_size_and_one_in_a_page_has_the_width_of_its_place() {
+    let body = demo("calibrations/mill-garden.json");
+    let svg = chart("calibrations", &body);
+    let size = svg.split("viewBox=\"0 0 ").nth(1).unwrap().split('"').next().unwrap();
+    let (width, height) = size.split_once(' ').unwrap();
+    assert!(svg.contains(&format!(" width=\"{width}\" height=\"{height}\"")), "{size}");
+    let headers = [("content-type", "application/json"), ("accept", "text/html")];
+    let page = send(&service(), (Method::POST, "/v1/calibrations"), &headers, serde_json::to_vec(&body).unwrap());
+    let opened: Vec<String> =
+        page.text().split("<svg").skip(1).map(|of| of.split('>').next().unwrap().to_owned()).collect();
+    assert!(opened.iter().all(|of| of.contains(" width=\"100%\"") && !of.contains(" height=")), "{opened:?}");
+    // Each thing is on paper of its own, so that a printed page can end between them; the first has the words of all.
+    let things = drawn(&svg).iter().filter(|text| text.starts_with("before: ")).count();
+    assert_eq!((opened.len(), opened.iter().filter(|of| of.contains("role=\"img\"")).count()), (things, 1));
+}
+
+#[test]
+fn figures_in_a_chart_are_never_cut_off() {
+    let svg = chart("calibrations", &demo("calibrations/mill-garden.json"));
+    assert!(
+        !svg.contains('\u{2026}'),
+        "{:?}",
+        drawn(&svg).iter().filter(|text| text.ends_with('\u{2026}')).collect::<Vec<_>>()
+    );
+    // The drawing is 446 wide, and letters are on average half as wide as they are high.
+    for text in svg.split("<text").skip(1).filter(|text| text.contains("before: ")) {
+        let (attributes, words) = text.split_once('>').unwrap();
+        let words = words.split('<').next().unwrap();
+        let size = attributes
+            .split("font-size:")
+            .nth(1)
+            .map_or(15.0, |of| of.split("px").next().unwrap().parse::<f64>().unwrap());
+        assert!(words.chars().map(|_| size * 0.5).sum::<f64>() < 446.0, "{words} at {size}");
+    }
 }

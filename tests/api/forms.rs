@@ -201,15 +201,15 @@ fn the_row_of_an_item_names_every_caution_about_it() {
 }
 
 #[test]
-fn a_chart_shows_a_shortage_although_as_many_castings_have_come() {
+fn a_chart_shows_a_shortfall_although_as_many_castings_have_come() {
     // 150 L have come for 135 L, and 5 L are short: raw manure may not go to three of the demands. 55.6 L / 3.78541 = 14.69 US gal.
     let early = form("balances", "image/svg+xml", &demo("balances/early-crops.json"));
     assert!(
-        early.text().contains("The largest shortage is 5 L on 15 May 2027 (hatched).")
+        early.text().contains("The shortfall is 5 L in all, first on 15 May 2027.")
             && early.text().contains("url(#too-few)")
     );
     let us = form("balances", "image/svg+xml", &with(&demo("balances/two-lots.json"), "/units", json!("us")));
-    assert!(us.text().contains("shortage 14.7 US gal"), "{}", us.text());
+    assert!(us.text().contains("shortfall 14.7 US gal"), "{}", us.text());
 }
 
 #[test]

@@ -186,17 +186,48 @@ fn what_the_plan_does_already_is_no_option() {
     assert_eq!(texts("balances", &first)[0].0, "pro_rata_share");
 }
 
-/// Whoever writes the request is told what to add to it, and that works.
+/// Whoever writes the request is told what to add to it, and that works; a page says it in words. A sack has a size of the garden's units.
 #[test]
-fn the_hint_names_the_fields_of_the_request() {
+fn the_hint_names_the_fields_of_the_request_and_a_page_says_it_in_words() {
     let mut body = json!({"stock": [], "demands": [{"amount": "28.8 L", "on": "2027-04-05"}]});
-    let hint = "To see what closes it and by when, add \"sack\": {\"capacity\": \"40 L\"} or \"additional_production\" to the request.";
-    for text in for_people("balances", &body) {
-        assert!(text.replace("&quot;", "\"").contains(hint), "{text}");
+    for (units, sack) in [("metric", "40 L"), ("us", "1.5 ft3")] {
+        let read = for_people("balances", &with(&body, "/units", json!(units)));
+        let (text, page) = (&read[0], &read[1]);
+        let words = format!(
+            "To see what closes it and by when, say what a bought sack holds, for example {sack}, or what you could produce more castings from"
+        );
+        let sent =
+            format!("{words}: add \"sack\": {{\"capacity\": \"{sack}\"}} or \"additional_production\" to the request.");
+        assert!(text.contains(&sent), "{text}");
+        assert!(page.contains(&format!("{words}.")) && !page.contains("additional_production"), "{page}");
     }
     body["sack"] = json!({"capacity": "40 L"});
     let text = &for_people("balances", &body)[0];
     assert!(!text.contains("add \"sack\"") && text.contains("buy 1 sack of 40 L"), "{text}");
+}
+
+/// A tea of 2,000 L in a brewer of 60 L takes castings on many days: what it takes of one lot stands in one line.
+#[test]
+fn many_parts_of_one_lot_are_told_together() {
+    let tea = json!({"coverage": "2 L/m2", "surface": {"kind": "area", "area": "1000 m2"}, "castings_to_water": "1:10",
+        "brewer": {"capacity": "60 L"}, "use_at": "2027-05-01T18:00:00+02:00"});
+    let body = json!({"stock": [{"name": "bin", "amount": "300 L"}], "demands": [{"brew": tea}, {"amount": "20 L", "on": "2027-05-01"}]});
+    let parts = ok("balances", &body)["demands"][0]["allocations"].as_array().unwrap().len();
+    assert!(parts > 20);
+    let page = &for_people("balances", &body)[1];
+    assert!(page.contains(&format!("200 L from bin in {parts} parts, 30 Apr–")), "{page}");
+    assert!(page.contains("20 L from bin on 1 May") && page.matches(" from bin").count() == 2, "{page}");
+}
+
+/// 20 L are 5.28 US gal, and 400 L 14.1 ft3 or 106 US gal.
+#[test]
+fn the_amounts_of_a_sentence_have_one_unit() {
+    let body = json!({"units": "us", "as_of": "2027-03-01",
+        "stock": [{"amount": "20 L"}, {"amount": "400 L", "ready_on": "2027-04-01"}], "demands": [{"amount": "320 L", "on": "2027-05-01"}]});
+    let page = &for_people("balances", &body)[1];
+    let heading = "Who gets what in 2027: of 5.28 US gal on hand and 106 US gal to come, 26.4 US gal remain";
+    assert!(page.contains(heading), "{page}");
+    assert!(page.contains("all of its castings in time, 84.5 US gal in all; 26.4 US gal remain."), "{page}");
 }
 
 /// What the likely values say and what the runs say stand in one answer, and each says which it is.

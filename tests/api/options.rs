@@ -298,6 +298,32 @@ fn the_headline_says_who_gets_less_before_the_first_day_of_shortfall() {
     assert_eq!(headline(&body), "Not enough. 20 L of the 80 L needed are missing, first on 5 Apr 2027 (carrots).");
 }
 
+/// Of two times of peas, of the second priority, nothing is left for the first: it comes before the day by which not everybody can be served.
+#[test]
+fn the_first_day_of_shortfall_is_that_of_a_time_of_a_demand_too() {
+    let headline = |body: &Value| ok("balances", body)["headline"].as_str().unwrap().to_owned();
+    let body = json!({
+        "stock": [{"amount": "60 L"}],
+        "demands": [{"name": "carrots", "amount": "60 L", "on": "2027-06-05"},
+                    {"name": "peas", "amount": "10 L", "on": "2027-04-05", "priority": 2, "repeat": {"every": "90 d", "times": 2}}],
+    });
+    assert_eq!(
+        headline(&body),
+        "Not enough. 20 L of the 80 L needed are missing, first for peas on 5 Apr 2027, since carrots has priority."
+    );
+    // Alone, its own times share what is there.
+    let alone = json!({"stock": [{"amount": "10 L"}], "demands": [body["demands"][1].clone()]});
+    let alone = with(&alone, "/stock/0/amount", json!("12 L"));
+    assert_eq!(
+        headline(&alone),
+        "Not enough. 8 L of the 20 L needed are missing, first for peas on 5 Apr 2027, since its days share evenly."
+    );
+    assert_eq!(
+        headline(&demo("balances/side-dressing-all-summer.json")),
+        "Not enough. 30 L of the 94 L needed are missing, first for tea for the hedge on 9 Jun 2027, since tomatoes and leek bed have priority."
+    );
+}
+
 /// 110 L: tomatoes come first by priority and get all of their 60 L on 15 May, so carrots get 50 of 100 L on 5 April. That day comes first, also for
 /// the same share, of which carrots would get 68.8 L.
 #[test]

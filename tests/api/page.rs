@@ -282,3 +282,20 @@ fn the_sheet_of_the_example_has_the_parts_that_the_page_folds() {
         assert!(!style.contains('<'), "{style}");
     }
 }
+
+/// A form that nothing sends is a dead end: it shows once its scripts run, and until then the page says how to ask without it.
+#[test]
+fn without_scripts_the_pages_say_how_to_ask() {
+    let page = get("/");
+    assert!(page.text().contains("<main hidden") && get("/page/page.js").text().contains("main\").hidden = false"));
+    let without = between(page.text(), "<noscript>", "</noscript>")[0];
+    for way in ["barrowful ask garden.json", "curl -H 'content-type: application/json'", "localhost:8080/v1/seasons"] {
+        assert!(without.contains(way), "{without}");
+    }
+    let docs = get("/docs/");
+    let without = between(docs.text(), "<noscript>", "</noscript>")[0];
+    assert!(
+        without.contains("curl -H 'content-type: application/json' -d @request.json localhost:8080/v1/"),
+        "{without}"
+    );
+}

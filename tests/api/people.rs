@@ -180,8 +180,7 @@ fn a_season_has_each_amount_in_one_unit() {
                 assert!(!text.contains(&format!(" {wrong}")), "{question} as {accept}: {wrong} in {text}");
             }
             if accept == "text/plain" {
-                let whole =
-                    ["15.7 US gal of the 17.1 ft3 (128 US gal) needed are missing", "21.7 US gal", "3 US qt", "12 ft3"];
+                let whole = ["15.7 US gal of the 128 US gal needed are missing", "21.7 US gal", "3 US qt", "12 ft3"];
                 whole.into_iter().for_each(|part| assert!(text.contains(part), "{question}: {part} in {text}"));
             }
         }
@@ -201,10 +200,7 @@ fn a_headline_has_one_unit_and_the_chart_that_of_its_largest_amount() {
     assert!(chart.contains("in US gal") && !chart.contains("ft3"), "{chart}");
     let little = json!({"units": "us", "stock": [{"amount": "3.75 gal"}], "demands": [{"amount": "4 gal"}]});
     let headline = ok("balances", &little)["headline"].clone();
-    assert!(
-        headline.as_str().unwrap().starts_with("Not enough. 1 US qt of the 4 US gal (16 US qt) needed"),
-        "{headline}"
-    );
+    assert!(headline.as_str().unwrap().starts_with("Not enough. 1 US qt of the 16 US qt needed"), "{headline}");
 }
 
 #[test]

@@ -2,7 +2,7 @@
 
 use super::allocation::{Eligibility, Window};
 use super::untreated::Grown;
-use super::{add, occasions};
+use super::{Served, add, occasions};
 use crate::garden::brews::{Batch, Brew};
 use crate::garden::units::Millilitres;
 use chrono::NaiveDate;
@@ -61,6 +61,19 @@ impl Requirement {
     #[must_use]
     pub fn last_day(&self) -> Option<NaiveDate> {
         self.window().last
+    }
+
+    /// The last days of its parts that get less than they ask, in their order; a part without a last day has none.
+    #[must_use]
+    pub fn short_on(&self, served: &Served) -> Vec<NaiveDate> {
+        let mut missing: Vec<u64> = self.parts.iter().map(|part| part.amount.get()).collect();
+        for allocated in &served.allocations {
+            if let Some(missing) = missing.get_mut(allocated.part) {
+                *missing = missing.saturating_sub(allocated.amount.get());
+            }
+        }
+        let short = self.parts.iter().zip(missing).filter(|(_, missing)| *missing > 0);
+        short.filter_map(|(part, _)| part.window.last).collect()
     }
 
     /// Whether it is asked again and again.

@@ -77,6 +77,10 @@ fn page() -> Markup {
                         a href="reference/" { "full reference" } ". For a garden of your own there is "
                         a href="../" { "a form" } "."
                     }
+                    noscript {
+                        p { "Trying them here needs JavaScript. Without it, copy a request to a file and send it from a terminal:" }
+                        pre { "curl -H 'content-type: application/json' -d @request.json localhost:8080" (FIRST.first().map_or("", |first| first.path)) }
+                    }
                 }
                 main {
                     @for request in FIRST { (to_try(request)) }

@@ -75,10 +75,16 @@ function showQuantity(quantity, value) {
 function tidyQuantity(quantity) {
   const { input, unit } = partsOf(quantity);
   input.value = pointed(input.value.trim());
+  const before = unit.value;
   if (/[^\d.,/\s½¼¾+-]/.test(input.value)) {
     showQuantity(quantity, input.value);
+    if (before !== "" && unit.value === "") {
+      quantity.dataset.before = before;
+    }
   } else {
-    showUnit(quantity, unit.value);
+    // A bare number has the unit again that a written one took the place of.
+    showUnit(quantity, before || (quantity.dataset.before ?? ""));
+    delete quantity.dataset.before;
   }
 }
 

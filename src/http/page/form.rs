@@ -19,6 +19,7 @@ pub(super) fn form(example: &str) -> Markup {
     html! {
         form id="garden" novalidate data-of-season=(OF_A_SEASON.join(" ")) data-of-application=(of_an_application().join(" "))
             data-example=(example.trim_end()) {
+            p { "Write down what you have, or keep this garden, and press Ask." }
             div id="summary" tabindex="-1" hidden {}
             div.field id="token-field" hidden {
                 label for="token" { "Token of this service" }

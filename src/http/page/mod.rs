@@ -80,11 +80,12 @@ fn page() -> Markup {
                     h1 { "Barrowful" }
                     p {
                         "Barrowful tells a grower of worm castings how much each row, bed or pot takes, and whether there will be enough, \
-                         when, and how sure that is. Write down what you have, or keep the garden below, and press Ask."
+                         when, and how sure that is."
                     }
-                    noscript { p { "This page needs JavaScript. Without it, " a href="docs/" { "send your questions to the service" } "." } }
+                    noscript { (without_scripts()) }
                 }
-                main {
+                // Without its scripts the form would do nothing: they show it.
+                main hidden {
                     (form::form(EXAMPLE))
                     (answer())
                     (form::templates())
@@ -97,6 +98,18 @@ fn page() -> Markup {
                 }
             }
         }
+    }
+}
+
+/// How to ask without the form.
+fn without_scripts() -> Markup {
+    html! {
+        p { "The form of this page needs JavaScript. Without it, write your garden to a file and ask from a terminal, in one of these two ways:" }
+        pre {
+            "barrowful ask garden.json\n"
+            "curl -H 'content-type: application/json' -H 'accept: text/plain' -d @garden.json localhost:8080/v1/seasons"
+        }
+        p { a href="docs/" { "Requests to copy" } " show what such a file holds." }
     }
 }
 

@@ -446,6 +446,7 @@ addEventListener("afterprint", () => {
   }
 });
 
+document.querySelector("main").hidden = false;
 addEventListener("hashchange", recall);
 // A browser's tools show when the form could be used.
 recall().then(() => performance.mark("filled"));

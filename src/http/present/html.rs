@@ -64,13 +64,14 @@ fn part(part: &Part) -> Markup {
             Part::Subheading(text) => h3 { (text) },
             Part::Paragraph { stressed, text } => p { @if !stressed.is_empty() { b { (stressed) } " " } (text) },
             Part::List(points) => ul { @for point in points { li { (point) } } },
+            Part::Hint { words, .. } => p { (words) "." },
             Part::Lines(lines) => ul { @for (name, texts) in lines { li { b { (name) } ": " (texts.join("; ")) } } },
             Part::Tasks(tasks) => ul.tasks { @for task in tasks { (task_line(task)) } },
             Part::Plan { heading, weeks } => (plan(heading, weeks)),
             Part::Labels(labels) => (cut_outs(labels)),
             Part::ToFillIn { heading, about, tables } => (to_fill_in(heading, about, tables)),
             Part::Details => {},
-            Part::Chart(of) => figure { (PreEscaped(of.figure())) },
+            Part::Chart(of) => figure class=[of.is_in_parts().then_some("parts")] { (PreEscaped(of.figure())) },
             Part::Table(of) => @if matches!(of.audience, For::Everyone | For::Page) { (table(of)) },
         }
     }
@@ -112,10 +113,13 @@ fn to_fill_in(heading: &str, about: &str, tables: &[TableToFillIn]) -> Markup {
             p { (about) }
             @for of in tables {
                 h3 { (of.name) }
-                table.fill {
-                    @for section in &of.sections {
-                        tbody {
+                // Each part is a table, so that its headings stand above it again on a new page.
+                @for section in &of.sections {
+                    table.fill {
+                        thead {
                             tr { @for column in section.columns { @if column.is_empty() { td {} } @else { th scope="col" { (column) } } } }
+                        }
+                        tbody {
                             @for [name, planned] in &section.rows {
                                 tr {
                                     td { (name) }

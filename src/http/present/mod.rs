@@ -41,6 +41,13 @@ pub enum Part {
     },
     /// Points, one after another.
     List(Vec<String>),
+    /// What could be asked too: in words, and for a text, which those read who write requests, with what to send.
+    Hint {
+        /// In words, without a full stop.
+        words: String,
+        /// What to send.
+        to_send: String,
+    },
     /// Names, each with what is said of it: in one line of a page, one below another in a text.
     Lines(Vec<(String, Vec<String>)>),
     /// A table.

@@ -75,6 +75,7 @@ impl Writer {
                 let rows = points.iter().map(|point| vec!["-".to_owned(), clean(point)]).collect::<Vec<_>>();
                 self.block(&grid::paragraphs(&rows, 1, self.width.min(TEXT)));
             }
+            Part::Hint { words, to_send } => self.block(&wrapped(&format!("{words}: {to_send}."), self.width)),
             Part::Lines(lines) => {
                 let rows: Vec<Vec<String>> = lines.iter().flat_map(named_lines).collect();
                 self.block(&grid::paragraphs(&rows, 2, self.width.min(TEXT)));

@@ -92,6 +92,18 @@ pub fn beside(amount: &QuantityOut, other: &QuantityOut) -> QuantityOut {
     in_unit_of(amount, other).unwrap_or_else(|| amount.clone())
 }
 
+/// So small a share of the largest of several amounts does not choose the unit of all.
+const TOO_SMALL: f64 = 0.01;
+
+/// Of several amounts that whose unit all of them have: the smallest that is not far below the largest. None of nothing.
+#[must_use]
+pub fn of_all<'a>(amounts: &[&'a QuantityOut]) -> Option<&'a QuantityOut> {
+    let size = |of: &QuantityOut| of.value.get().abs();
+    let largest = amounts.iter().map(|of| size(of)).fold(0.0, f64::max);
+    let some = amounts.iter().filter(|of| size(of) > largest * TOO_SMALL);
+    some.min_by(|a, b| size(a).total_cmp(&size(b))).copied()
+}
+
 /// The same; `None` where the amount stays in its own unit.
 #[must_use]
 pub fn in_unit_of(amount: &QuantityOut, other: &QuantityOut) -> Option<QuantityOut> {

@@ -16,12 +16,11 @@ pub fn shown_beside(quantity: &QuantityOut, other: &QuantityOut) -> String {
     in_its_unit(&units::beside(quantity, other))
 }
 
-/// A quantity beside a part of it, in whose unit it stands in brackets where that is another: `12 ft3 (89.8 US gal)`.
+/// The amounts of one sentence, in one unit.
 #[must_use]
-pub fn shown_with_part(whole: &QuantityOut, part: &QuantityOut) -> String {
-    let (own, other) = (units::for_people(whole), units::beside(whole, part));
-    let text = in_its_unit(&own);
-    if own.unit == other.unit { text } else { format!("{text} ({})", in_its_unit(&other)) }
+pub fn alike<const N: usize>(amounts: [&QuantityOut; N]) -> [String; N] {
+    let unit = units::of_all(&amounts);
+    amounts.map(|amount| shown_beside(amount, unit.unwrap_or(amount)))
 }
 
 /// Where most of several values lie: `297 L (216–381)`.
@@ -357,8 +356,10 @@ mod tests {
     fn amounts_that_are_compared_stand_in_one_unit() {
         let feet = |value| quantity([value; 3], "ft3", None);
         // 1728 in3 of 231 in3 to a gallon: 12 ft3 are 89.8 US gal.
-        assert_eq!(shown_with_part(&feet(12.0), &feet(8.0)), "12 ft3 (89.8 US gal)");
-        assert_eq!(shown_with_part(&feet(8.0), &feet(2.0)), "59.8 US gal");
+        assert_eq!(alike([&feet(12.0), &feet(8.0)]), ["89.8 US gal", "59.8 US gal"]);
+        assert_eq!(alike([&feet(12.0), &feet(0.0)]), ["12 ft3", "0 ft3"]);
+        // A pint beside 12 ft3 is no reason to count these in quarts.
+        assert_eq!(alike([&feet(12.0), &feet(0.0167)]), ["12 ft3", "0.0167 ft3"]);
         assert_eq!(
             [shown_beside(&feet(8.0), &feet(12.0)), shown_beside(&feet(12.0), &feet(8.0))],
             ["8 ft3", "89.8 US gal"]

@@ -314,7 +314,7 @@ fn the_sheet_says_first_whether_there_is_enough() {
         "Produce more for 5 Apr 2027: 62.3 L are missing",
         "Week 43, 19–25 Oct 2026",
         "weigh the dry feed that a known mass of worms eats in a week",
-        "shortage 62.3 L",
+        "shortfall 62.3 L",
     ] {
         assert!(page.text().contains(part), "{part}");
     }
@@ -324,7 +324,7 @@ fn the_sheet_says_first_whether_there_is_enough() {
             .text()
             .contains("<b>Enough.</b> Every demand gets all of its castings in time, 55 L in all; 5 L remain.")
     );
-    assert!(!enough.text().contains("Options to close the shortfall") && !enough.text().contains("shortage "));
+    assert!(!enough.text().contains("Options to close the shortfall") && !enough.text().contains("shortfall "));
 }
 
 #[test]
@@ -333,7 +333,8 @@ fn the_chart_tells_in_words_what_it_shows() {
     let chart = form("balances", "image/svg+xml", &demo("balances/two-lots.json"));
     for part in [
         "Castings summed up to each day",
-        "The largest shortage is 55.6 L on 5 Apr 2027 (hatched).",
+        "The shortfall is 55.6 L in all, first on 5 Apr 2027.",
+        "Where the demand is above the supply, the chart is hatched.",
         "150 L in the end",
         "172 L in the end",
         "In stock (dotted line): 34 L",
@@ -343,7 +344,7 @@ fn the_chart_tells_in_words_what_it_shows() {
     assert!(chart.text().contains("role=\"img\" aria-labelledby=\"chart-title chart-words\""));
     let undated = json!({"stock": [{"amount": "30 L"}], "demands": [{"amount": q(json!(40), "L")}]});
     let undated = form("balances", "image/svg+xml", &undated);
-    assert!(undated.text().contains("Supply 30 L, demand 40 L, shortage 10 L."));
+    assert!(undated.text().contains("Supply 30 L, demand 40 L, shortfall 10 L."));
     let us = form("balances", "image/svg+xml", &with(&demo("balances/two-lots.json"), "/units", json!("us")));
     assert!(us.text().contains(" US gal</text>") && !us.text().contains(" L</text>"));
 }

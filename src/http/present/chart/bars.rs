@@ -1,7 +1,7 @@
 //! The chart of amounts side by side: a bar to the likely amount, a thin line from bound to bound, and both in numbers.
 
 use super::axes::{Scale, round_numbers};
-use super::paper::{Drawn, RIGHT, WIDTH, at, clipped};
+use super::paper::{Drawn, LETTERS, RIGHT, WIDTH, at, clipped};
 use super::words::{Amounts, NOTHING};
 use super::{Bar, Bars};
 use maud::{Markup, html};
@@ -15,8 +15,6 @@ const ROW: f64 = 92.0;
 const THICK: f64 = 14.0;
 /// The most bars that are drawn.
 const MOST: usize = 60;
-/// The size of the letters.
-const LETTERS: f64 = 15.0;
 
 /// Draws it: the paper, and what is on it.
 pub fn draw(chart: &Bars) -> Drawn {
@@ -53,8 +51,7 @@ fn axis(scale: &Scale, amounts: &Amounts<'_>, bottom: f64) -> Markup {
 
 /// Name, what there is to note, and the amount; below them the bar with its range.
 fn one(bar: &Bar, (scale, amounts): (&Scale, &Amounts<'_>), top: f64) -> Markup {
-    let range = bar.range.map(|range| amounts.range(range)).unwrap_or_default();
-    let amount = format!("{}{range}", amounts.with_unit(bar.value));
+    let amount = amounts.with_range(bar.value, bar.range);
     let (x, y, end) = (LEFT + 6.0, top + 66.0, scale.at(bar.value));
     let (middle, room) = (y + THICK / 2.0, RIGHT - LEFT - 6.0);
     html! {

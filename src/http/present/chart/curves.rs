@@ -14,7 +14,7 @@ pub struct Curves {
     pub from: NaiveDate,
     /// The last day shown.
     pub to: NaiveDate,
-    /// Castings that have come, given or not.
+    /// Castings that have come, given or not, less those that expired.
     pub come: Vec<Step>,
     /// Castings needed by then.
     pub wanted: Vec<Step>,
@@ -24,8 +24,6 @@ pub struct Curves {
     pub band: Vec<(NaiveDate, f64, f64)>,
     /// Where they are too few.
     pub gaps: Vec<Gap>,
-    /// The day from which most are missing.
-    pub worst: Option<Gap>,
     /// The highest value.
     pub top: f64,
 }
@@ -37,8 +35,8 @@ pub struct Gap {
     pub from: NaiveDate,
     /// The day on which it ends.
     pub to: NaiveDate,
-    /// Come, and of use for what is due.
-    pub come: f64,
+    /// How far down the shortfall reaches: to the supply, or where that is enough, so much below the demand.
+    pub down_to: f64,
     /// Wanted.
     pub wanted: f64,
 }
@@ -59,27 +57,35 @@ pub fn curves(chart: &OverTime) -> Option<Curves> {
     let mut sum = series.at_first;
     let mut come = vec![(from, sum)];
     for day in &series.days {
-        sum += day.arrived;
+        sum += day.arrived - day.expired;
         come.push((day.date, sum));
     }
     let before = std::iter::once((from, series.opening));
     let on_hand: Vec<Step> = before.chain(series.days.iter().map(|day| (day.date, day.left))).collect();
     let wanted: Vec<Step> =
         std::iter::once((from, 0.0)).chain(series.due.iter().map(|due| (due.date, due.wanted))).collect();
-    let mut band = chart.band.clone();
+    let mut band = band(chart);
     let highest = come.iter().chain(&wanted).chain(&on_hand).map(|(_, value)| *value);
     let top = highest.chain(band.iter().map(|(_, _, high)| *high)).fold(0.0, f64::max);
     if band.iter().all(|(_, low, high)| high - low <= top * ROUNDING) {
         band.clear();
     }
     let gaps = gaps(chart, (&come, &wanted), (to, top * ROUNDING));
-    let missing = |gap: &Gap| gap.wanted - gap.come;
-    let worst = gaps.iter().copied().reduce(|a, b| if missing(&b) > missing(&a) + top * ROUNDING { b } else { a });
-    Some(Curves { from, to, come, wanted, on_hand, band, gaps, worst, top })
+    Some(Curves { from, to, come, wanted, on_hand, band, gaps, top })
+}
+
+/// The range of the runs, less what expired in the plan by each day, as the supply.
+fn band(chart: &OverTime) -> Vec<(NaiveDate, f64, f64)> {
+    let expired_by = |date| chart.series.days.iter().filter(|day| day.date <= date).map(|day| day.expired).sum::<f64>();
+    let less = |&(date, low, high): &(NaiveDate, f64, f64)| {
+        let expired = expired_by(date);
+        (date, (low - expired).max(0.0), (high - expired).max(0.0))
+    };
+    chart.band.iter().map(less).collect()
 }
 
 /// Where castings are too few: fewer have come than are wanted, or the account is short of what is due on a day although as many
-/// have come, since they expired or may not be used for it.
+/// have come, since they may not be used for it.
 fn gaps(chart: &OverTime, (come, wanted): (&[Step], &[Step]), (end, rounding): (NaiveDate, f64)) -> Vec<Gap> {
     let short_on = |date: NaiveDate| chart.series.due.iter().find(|due| due.date == date).map_or(0.0, |due| due.short);
     let mut days: Vec<NaiveDate> = come.iter().chain(wanted).map(|(date, _)| *date).chain([end]).collect();
@@ -87,10 +93,11 @@ fn gaps(chart: &OverTime, (come, wanted): (&[Step], &[Step]), (end, rounding): (
     days.dedup();
     let pairs = days.iter().zip(days.iter().skip(1));
     let gap = |(from, to): (&NaiveDate, &NaiveDate)| {
-        let wanted = value_on(wanted, *from);
-        Gap { from: *from, to: *to, come: value_on(come, *from).min(wanted - short_on(*from)), wanted }
+        let (wanted, come) = (value_on(wanted, *from), value_on(come, *from));
+        let down_to = if wanted - come > rounding { come } else { wanted - short_on(*from) };
+        Gap { from: *from, to: *to, down_to, wanted }
     };
-    pairs.map(gap).filter(|gap| gap.wanted - gap.come > rounding).collect()
+    pairs.map(gap).filter(|gap| gap.wanted - gap.down_to > rounding).collect()
 }
 
 /// The value of a curve on a day.

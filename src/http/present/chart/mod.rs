@@ -1,4 +1,4 @@
-//! Charts: supply, demand and stock over time, with the shortages; what each bed and heap yields, as bars; several things over the same
+//! Charts: supply, demand and stock over time, with the shortfalls; what each bed and heap yields, as bars; several things over the same
 //! time, one below another; or ranges before and now.
 
 mod axes;
@@ -14,7 +14,7 @@ mod words;
 pub use paper::STYLE;
 pub use words::words;
 
-use paper::paper;
+use paper::{paper, papers};
 
 use chrono::NaiveDate;
 
@@ -44,6 +44,8 @@ pub struct Day {
     pub date: NaiveDate,
     /// Ready from this day on.
     pub arrived: f64,
+    /// No longer usable from this day on, and not allocated.
+    pub expired: f64,
     /// On hand after this day.
     pub left: f64,
 }
@@ -69,6 +71,8 @@ pub struct Total {
     pub wanted: f64,
     /// Short.
     pub short: f64,
+    /// The day of the first shortfall, as the headline names it.
+    pub first_short_on: Option<NaiveDate>,
 }
 
 /// Sums over time.
@@ -198,7 +202,19 @@ impl Chart {
     /// Draws it within a page.
     #[must_use]
     pub fn figure(&self) -> String {
-        self.draw(None)
+        match &self.picture {
+            Picture::Ranges(chart) => {
+                let (first, others) = ranges::parts(chart);
+                papers(self, &first, &others)
+            }
+            _ => self.draw(None),
+        }
+    }
+
+    /// Whether a page has it in parts, between which it may end.
+    #[must_use]
+    pub const fn is_in_parts(&self) -> bool {
+        matches!(self.picture, Picture::Ranges(_))
     }
 
     /// The chart as a file of its own, below its title, with these cautions in its description.

@@ -21,7 +21,8 @@ pub const WIDTH: f64 = 480.0;
 pub const RIGHT: f64 = 462.0;
 /// The room of the title, which a page shows in words of its own.
 const HEAD: f64 = 26.0;
-/// The size of the letters of the title.
+/// The size of the letters, and of those of the title.
+pub const LETTERS: f64 = 15.0;
 const TITLE: f64 = 17.0;
 
 /// How charts look, within them or in a style sheet of the page that they stand in.
@@ -45,8 +46,10 @@ pub fn paper(chart: &Chart, drawn: &Drawn, cautions: Option<&[String]>) -> Strin
     // Within a page the paper begins lower.
     let above = if cautions.is_some() { 0.0 } else { HEAD };
     let (width, height) = (drawn.width, drawn.height - above);
+    // A page gives it its width; alone it is as large as its letters ask.
+    let (wide, high) = if cautions.is_some() { (at(width), Some(at(height))) } else { ("100%".to_owned(), None) };
     let markup = html! {
-        svg class="chart" xmlns="http://www.w3.org/2000/svg" viewBox=(format!("0 {above} {width} {height}")) width="100%"
+        svg class="chart" xmlns="http://www.w3.org/2000/svg" viewBox=(format!("0 {above} {width} {height}")) width=(wide) height=[high]
             role="img" aria-labelledby="chart-title chart-words" {
             title id="chart-title" { (title) }
             desc id="chart-words" {
@@ -59,6 +62,17 @@ pub fn paper(chart: &Chart, drawn: &Drawn, cautions: Option<&[String]>) -> Strin
         }
     };
     legible(markup.into_string())
+}
+
+/// A chart within a page whose first part is drawn, and what goes on below it: each on paper of its own, so that a printed page can end
+/// between them. The first has the words of the whole chart.
+pub fn papers(chart: &Chart, first: &Drawn, others: &[Drawn]) -> String {
+    let other = |drawn: &Drawn| {
+        let size = format!("0 0 {} {}", drawn.width, drawn.height);
+        html! { svg class="chart" xmlns="http://www.w3.org/2000/svg" viewBox=(size) width="100%" aria-hidden="true" { (drawn.markup) } }
+    };
+    let others = html! { @for drawn in others { (other(drawn)) } };
+    paper(chart, first, None) + &legible(others.into_string())
 }
 
 /// A place on the paper, to a tenth.
@@ -77,15 +91,31 @@ pub fn steps(points: impl Iterator<Item = (f64, f64)>, right: f64) -> String {
     path + &format!("H{right}")
 }
 
+/// How wide a letter is at most, as a share of its size.
+const fn wide(letter: char) -> f64 {
+    match letter {
+        'm' | 'w' | 'M' | 'W' => 0.95,
+        ' ' | '.' | ',' | ':' | ';' | '(' | ')' | '-' | '/' => 0.4,
+        'a'..='z' => 0.6,
+        '0'..='9' => 0.64,
+        'A'..='Z' => 0.85,
+        ' '..='~' => 0.95,
+        '\u{a0}'..='\u{24f}' => 0.85,
+        _ => 1.3,
+    }
+}
+
+/// The style of a text that fits into a width as a whole: with smaller letters where it is long.
+#[must_use]
+pub fn smaller(text: &str, width: f64) -> Option<String> {
+    let needed: f64 = text.chars().map(wide).sum();
+    let size = width / needed.max(1.0);
+    (size < LETTERS).then(|| format!("font-size:{}px", at(size)))
+}
+
 /// As much of a text as fits into a width, at a size of letters.
 #[must_use]
 pub fn clipped(text: &str, width: f64, size: f64) -> String {
-    let wide = |c: char| match c {
-        'a'..='z' | ' ' | '0'..='9' | '.' | ',' | '-' => 0.58,
-        ' '..='~' => 0.95,
-        '\u{a0}'..='\u{24f}' => 0.8,
-        _ => 1.3,
-    };
     let mut left = width / size;
     for (end, c) in text.char_indices() {
         left -= wide(c);

@@ -1,7 +1,7 @@
 //! The chart of ranges before and now: for each thing a thin line for its range before, a bar for its range now, and a dot for what came.
 
 use super::axes::Scale;
-use super::paper::{Drawn, RIGHT, WIDTH, at, clipped};
+use super::paper::{Drawn, LETTERS, RIGHT, WIDTH, at, clipped, smaller};
 use super::{Compared, RangeOf, Ranges};
 use maud::{Markup, html};
 
@@ -14,8 +14,6 @@ const ROW: f64 = 128.0;
 const THICK: f64 = 10.0;
 /// The most things that are drawn.
 const MOST: usize = 40;
-/// The size of the letters.
-const LETTERS: f64 = 15.0;
 /// What stands in place of ranges where there are none.
 const NOTHING: &str = "There is nothing to compare.";
 
@@ -26,15 +24,33 @@ pub fn draw(chart: &Ranges) -> Drawn {
         return Drawn { width: WIDTH, height: 64.0, markup };
     }
     let shown = chart.rows.get(..MOST).unwrap_or(&chart.rows);
-    let left_out = chart.rows.len().saturating_sub(shown.len());
     let tops = std::iter::successors(Some(TOP), |top| Some(top + ROW));
     let bottom = tops.clone().nth(shown.len()).unwrap_or(TOP);
+    let more = left_out(chart);
     let markup = html! {
         text.quiet x="8" y=(TOP - 12.0) { (chart.what) }
         @for (row, top) in shown.iter().zip(tops) { (one(row, top)) }
-        @if left_out > 0 { text.quiet x="8" y=(bottom + 16.0) { "and " (left_out) " more, which the table lists" } }
+        @if let Some(more) = &more { text.quiet x="8" y=(bottom + 16.0) { (more) } }
     };
-    Drawn { width: WIDTH, height: bottom + if left_out > 0 { 28.0 } else { 8.0 }, markup }
+    Drawn { width: WIDTH, height: bottom + if more.is_some() { 28.0 } else { 8.0 }, markup }
+}
+
+/// Draws it in parts, one for each thing but the first.
+pub fn parts(chart: &Ranges) -> (Drawn, Vec<Drawn>) {
+    let mut rows = chart.rows.iter().take(MOST);
+    let first = Ranges { what: chart.what, rows: rows.next().cloned().into_iter().collect() };
+    let mut others: Vec<Drawn> = rows.map(|row| Drawn { width: WIDTH, height: ROW, markup: one(row, 0.0) }).collect();
+    others.extend(left_out(chart).map(|more| {
+        let markup = html! { text.quiet x="8" y="16" { (more) } };
+        Drawn { width: WIDTH, height: 28.0, markup }
+    }));
+    (draw(&first), others)
+}
+
+/// How many are not drawn, where there are too many.
+fn left_out(chart: &Ranges) -> Option<String> {
+    let more = chart.rows.len().checked_sub(MOST).filter(|more| *more > 0)?;
+    Some(format!("and {more} more, which the table lists"))
 }
 
 /// The scale of one thing: from the least to the greatest of what is drawn of it.
@@ -50,8 +66,10 @@ fn one(row: &Compared, top: f64) -> Markup {
     let scale = scale(row);
     let room = RIGHT - LEFT;
     let (line, bar, dot) = (top + 45.0, top + 71.0, top + 76.0);
+    // Figures are never cut off: where they are many, the letters are smaller.
     let text = |y: f64, what: &str, words: &str| {
-        html! { text.halo.quiet x=(LEFT) y=(at(y)) { (clipped(&format!("{what}: {words}"), room, LETTERS)) } }
+        let words = format!("{what}: {words}");
+        html! { text.halo.quiet x=(LEFT) y=(at(y)) style=[smaller(&words, room)] { (words) } }
     };
     html! {
         text.halo x=(LEFT) y=(at(top + 18.0)) { (clipped(&row.name, room, LETTERS)) }

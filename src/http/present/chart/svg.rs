@@ -1,35 +1,40 @@
 //! The chart of sums over time: supply, demand and stock (SVG 1.1). No scripts, nothing from elsewhere, and no colour: lines differ by
 //! their kind, areas by their hatch, and each line is named at its end.
 
-use super::OverTime;
 use super::axes::{Scale, marks, round_numbers};
-use super::curves::{Curves, Gap, Step, curves};
-use super::paper::{Drawn, WIDTH, at, steps};
+use super::curves::{Curves, Step, curves, value_on};
+use super::paper::{Drawn, WIDTH, at, smaller, steps};
 use super::words::{Amounts, totals};
+use super::{OverTime, Total};
 use crate::http::present::words::day;
+use chrono::NaiveDate;
 use maud::{Markup, html};
 
 /// The place of the drawing on the paper.
 const HEIGHT: f64 = 396.0;
 const LEFT: f64 = 54.0;
-const RIGHT: f64 = 394.0;
+const RIGHT: f64 = 380.0;
 const TOP: f64 = 62.0;
 const BOTTOM: f64 = 310.0;
-/// The room of a label of two lines.
+/// The height of a label of two lines, and its place and room right of the drawing.
 const LABEL: f64 = 38.0;
-/// Room above the highest value for what is written beside the mark.
+const BESIDE: f64 = RIGHT + 14.0;
+const ROOM: f64 = WIDTH - BESIDE - 2.0;
+/// Room above the highest value for what is written at the mark.
 const HEADROOM: f64 = 1.22;
 
 /// Draws it: the paper, and what is on it.
 pub fn draw(chart: &OverTime) -> Drawn {
     let Some(curves) = curves(chart) else {
         let markup = html! {
-            text x="8" y="52" { "Nothing here has a date, so there is nothing to draw over time." }
-            text x="8" y="76" { (totals(chart)) }
+            text x="8" y="52" { "Nothing here has a date," }
+            text x="8" y="71" { "so there is nothing to draw over time." }
+            text x="8" y="95" { (totals(chart)) }
         };
-        return Drawn { width: WIDTH, height: 88.0, markup };
+        return Drawn { width: WIDTH, height: 107.0, markup };
     };
-    Drawn { width: WIDTH, height: HEIGHT, markup: Drawing::new(&curves, &chart.series.unit).draw(&curves) }
+    let markup = Drawing::new(&curves, &chart.series.unit).draw(&curves, &chart.series.total);
+    Drawn { width: WIDTH, height: HEIGHT, markup }
 }
 
 /// Scales and amounts of one chart.
@@ -49,7 +54,7 @@ impl<'a> Drawing<'a> {
         }
     }
 
-    fn draw(&self, curves: &Curves) -> Markup {
+    fn draw(&self, curves: &Curves, total: &Total) -> Markup {
         html! {
             defs {
                 pattern id="too-few" width="6" height="6" patternUnits="userSpaceOnUse" patternTransform="rotate(45)" {
@@ -64,7 +69,7 @@ impl<'a> Drawing<'a> {
             path.supply d=(self.steps(curves, &curves.come)) {}
             path.demand d=(self.steps(curves, &curves.wanted)) {}
             (self.names(curves))
-            @if let Some(worst) = &curves.worst { (self.mark(curves, worst)) }
+            @if let Some(first) = total.first_short_on { (self.mark(curves, total.short, first)) }
             (key(curves))
         }
     }
@@ -102,14 +107,14 @@ impl<'a> Drawing<'a> {
         for gap in &curves.gaps {
             let x = |date| at(self.across.at(curves.days(date)));
             let y = |value| at(self.up.at(value));
-            path += &format!("M{} {}H{}V{}H{}Z", x(gap.from), y(gap.wanted), x(gap.to), y(gap.come), x(gap.from));
+            path += &format!("M{} {}H{}V{}H{}Z", x(gap.from), y(gap.wanted), x(gap.to), y(gap.down_to), x(gap.from));
         }
         path
     }
 
     fn band(&self, curves: &Curves) -> Markup {
-        let edge = |pick: fn(&(chrono::NaiveDate, f64, f64)) -> f64| -> Vec<String> {
-            let point = |on: &(chrono::NaiveDate, f64, f64)| {
+        let edge = |pick: fn(&(NaiveDate, f64, f64)) -> f64| -> Vec<String> {
+            let point = |on: &(NaiveDate, f64, f64)| {
                 format!("{} {}", at(self.across.at(curves.days(on.0))), at(self.up.at(pick(on))))
             };
             curves.band.iter().map(point).collect()
@@ -137,23 +142,23 @@ impl<'a> Drawing<'a> {
         html! {
             @for ((name, value, end), y) in labels.iter().zip(places) {
                 path.edge d=(format!("M{} {}L{} {}", RIGHT + 1.0, at(*end), RIGHT + 11.0, at(y))) {}
-                text x=(RIGHT + 14.0) y=(at(y - 4.0)) { (name) }
-                text.quiet x=(RIGHT + 14.0) y=(at(y + 13.0)) { (self.amounts.short(*value)) }
+                text x=(BESIDE) y=(at(y - 4.0)) { (name) }
+                @let amount = self.amounts.short(*value);
+                text.quiet x=(BESIDE) y=(at(y + 13.0)) style=[smaller(&amount, ROOM)] { (amount) }
             }
         }
     }
 
-    /// The day on which most are missing, with how many.
-    fn mark(&self, curves: &Curves, worst: &Gap) -> Markup {
-        let x = self.across.at(curves.days(worst.from));
-        let wanted = self.up.at(worst.wanted);
-        let missing = self.amounts.with_unit(worst.wanted - worst.come);
-        // Left of the mark and above the step there is no line: all of them only rise up to here.
-        let (place, anchor) = if x > LEFT + 130.0 { (x - 7.0, "end") } else { (LEFT + 8.0, "start") };
+    /// The first day on which something is short, with how much is short in all: in the room above all lines.
+    fn mark(&self, curves: &Curves, short: f64, first: NaiveDate) -> Markup {
+        let x = self.across.at(curves.days(first));
+        let demand = self.up.at(value_on(&curves.wanted, first));
+        let (place, anchor) = if x > (LEFT + RIGHT) / 2.0 { (x - 7.0, "end") } else { (x + 7.0, "start") };
         html! {
-            circle cx=(at(x)) cy=(at(wanted)) r="4" fill="#111" {}
-            text.halo x=(at(place)) y=(at(wanted - 24.0)) text-anchor=(anchor) { "shortage " (missing) }
-            text.halo x=(at(place)) y=(at(wanted - 7.0)) text-anchor=(anchor) { "on " (day(worst.from)) }
+            path.edge d=(format!("M{} {TOP}V{}", at(x), at(demand))) {}
+            circle cx=(at(x)) cy=(at(demand)) r="4" fill="#111" {}
+            text.halo x=(at(place)) y=(at(TOP + 13.0)) text-anchor=(anchor) { "shortfall " (self.amounts.with_unit(short)) }
+            text.halo x=(at(place)) y=(at(TOP + 30.0)) text-anchor=(anchor) { "first on " (day(first)) }
         }
     }
 }

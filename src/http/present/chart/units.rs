@@ -35,7 +35,7 @@ impl OverTime {
     /// Writes it in its unit for people.
     pub(super) fn write_for_people(&mut self) {
         let series = &mut self.series;
-        let days = series.days.iter_mut().flat_map(|day| [&mut day.arrived, &mut day.left]);
+        let days = series.days.iter_mut().flat_map(|day| [&mut day.arrived, &mut day.expired, &mut day.left]);
         let due = series.due.iter_mut().flat_map(|due| [&mut due.wanted, &mut due.short]);
         let total = [&mut series.total.stock, &mut series.total.wanted, &mut series.total.short];
         let band = self.band.iter_mut().flat_map(|(_, low, high)| [low, high]);

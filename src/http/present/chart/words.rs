@@ -2,6 +2,7 @@
 
 use super::curves::{Curves, curves};
 use super::{Bars, Chart, Compared, OverTime, Panel, Panels, Picture, Ranges};
+use crate::http::present::units::ForPeople;
 use crate::http::present::words::{day, digits};
 
 /// What stands in place of bars where there are none.
@@ -32,7 +33,7 @@ fn ranges(chart: &Ranges) -> String {
 pub fn totals(chart: &OverTime) -> String {
     let (total, amounts) = (&chart.series.total, Amounts::new(chart.series.total.stock, &chart.series.unit));
     let shown = |value| amounts.with_unit(value);
-    format!("Supply {}, demand {}, shortage {}.", shown(total.stock), shown(total.wanted), shown(total.short))
+    format!("Supply {}, demand {}, shortfall {}.", shown(total.stock), shown(total.wanted), shown(total.short))
 }
 
 fn over_time(chart: &OverTime) -> String {
@@ -40,8 +41,10 @@ fn over_time(chart: &OverTime) -> String {
     let amounts = Amounts::new(curves.top, &chart.series.unit);
     let amount = |value| amounts.with_unit(value);
     let (start, end) = (curves.come.first().map_or(0.0, |(_, value)| *value), Curves::last(&curves.come));
+    let expired: f64 = chart.series.days.iter().map(|day| day.expired).sum();
+    let expired = if expired > 0.0 { format!(", after {} expired", amount(expired)) } else { String::new() };
     let mut text = format!(
-        "Castings summed up to each day, from {} to {}. Supply (solid line): {} at first, {} in the end. Demand (dashed line): {} in the \
+        "Castings summed up to each day, from {} to {}. Supply (solid line): {} at first, {} in the end{expired}. Demand (dashed line): {} in the \
          end. In stock (dotted line): {} in the end.",
         day(curves.from),
         day(curves.to),
@@ -50,12 +53,15 @@ fn over_time(chart: &OverTime) -> String {
         amount(Curves::last(&curves.wanted)),
         amount(Curves::last(&curves.on_hand)),
     );
-    text += &match &curves.worst {
-        Some(worst) => {
-            format!(" The largest shortage is {} on {} (hatched).", amount(worst.wanted - worst.come), day(worst.from))
+    text += &match chart.series.total.first_short_on {
+        Some(first) => {
+            format!(" The shortfall is {} in all, first on {}.", amount(chart.series.total.short), day(first))
         }
         None => " On no day is the demand above the supply.".to_owned(),
     };
+    if !curves.gaps.is_empty() {
+        text += " Where the demand is above the supply, the chart is hatched.";
+    }
     if let Some((_, low, high)) = curves.band.last() {
         text += &format!(
             " In 80 of 100 runs the supply in the end is between {} and {} (grey band).",
@@ -72,9 +78,8 @@ fn bars(chart: &Bars) -> String {
     }
     let amounts = Amounts::of(chart);
     let one = |bar: &super::Bar| {
-        let range = bar.range.map(|range| amounts.range(range)).unwrap_or_default();
         let note = if bar.note.is_empty() { String::new() } else { format!(", {}", bar.note) };
-        format!("{}{note}: {}{range}.", bar.name, amounts.with_unit(bar.value))
+        format!("{}{note}: {}.", bar.name, amounts.with_range(bar.value, bar.range))
     };
     let all: Vec<String> = chart.bars.iter().map(one).collect();
     format!("{}. {}", chart.what, all.join(" "))
@@ -121,10 +126,19 @@ impl<'a> Amounts<'a> {
         Self::new(ends.fold(0.0, f64::max), &chart.unit)
     }
 
-    /// ` (65.9 to 670)`
+    /// With its bounds: `226 L (65.9 to 670)`.
     #[must_use]
-    pub fn range(&self, (low, high): (f64, f64)) -> String {
-        format!(" ({} to {})", self.number(low), self.number(high))
+    pub fn with_range(&self, value: f64, bounds: Option<(f64, f64)>) -> String {
+        let people = self.for_people(value);
+        let number = |of: f64| people.as_ref().map_or_else(|| self.number(of), |people| digits(people.value(of)));
+        let range = bounds.map(|(low, high)| format!(" ({} to {})", number(low), number(high))).unwrap_or_default();
+        let unit = people.as_ref().map_or_else(|| self.heading(), |people| people.unit.to_string());
+        format!("{} {unit}{range}", number(value))
+    }
+
+    /// The unit in which the text beside the chart has this amount, where that is not the unit of the axis.
+    fn for_people(&self, value: f64) -> Option<ForPeople> {
+        ForPeople::of(self.unit, value).filter(|_| self.word.is_empty())
     }
 
     /// The unit, as it stands above the axis.
@@ -139,10 +153,10 @@ impl<'a> Amounts<'a> {
         digits(value / self.by)
     }
 
-    /// The number with its unit.
+    /// The number with its unit for people.
     #[must_use]
     pub fn with_unit(&self, value: f64) -> String {
-        format!("{} {}", self.number(value), self.heading())
+        self.with_range(value, None)
     }
 
     /// With its unit, where that is short.

@@ -57,6 +57,8 @@ pub fn write(
     let tasks = tasks(read, computed);
     let chance_enough = computed.chances.as_ref().map(|of| share(shown_chance(of.plan.enough, of.plan.runs), view));
     let sure = computed.chances.as_ref().map(|of| in_words(&of.plan, read.asked.as_of, view));
+    let (balance, days) = (&computed.plan.balance, (Some(read.until), ledger.first_short_on()));
+    let series = series(balance, (&read.asked.requirements, &computed.plan.lots), days, view);
     let part = SeasonsPart {
         headline: with_left_out(ledger.headline(sure.as_deref()), &context.skipped),
         next: Vec::new(),
@@ -72,7 +74,7 @@ pub fn write(
         stock: ledger.stock,
         opening_stock: ledger.opening_stock,
         by_date: ledger.by_date,
-        series: series(&computed.plan.balance, (&read.asked.requirements, &computed.plan.lots), Some(read.until), view),
+        series,
         chances: computed.chances.as_ref().map(|chances| chances_out(chances, view)),
         measure_first: computed.chances.as_ref().map(|c| measure_first(c, &labels, view)).unwrap_or_default(),
         shortfall_options: ledger.shortfall_options,

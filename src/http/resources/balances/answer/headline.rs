@@ -1,7 +1,7 @@
 //! Whether there is enough, in two sentences: the same in every form of an answer.
 
 use super::{BalanceParts, DemandOut};
-use crate::http::present::words::{day, name_of, shown, shown_with_part, times};
+use crate::http::present::words::{alike, day, name_of, times};
 use chrono::NaiveDate;
 
 impl BalanceParts {
@@ -10,15 +10,11 @@ impl BalanceParts {
     #[must_use]
     pub fn headline(&self, sure: Option<&str>) -> String {
         let total = &self.total;
-        let [needed, short, left] = [&total.needed, &total.shortfall, &total.remaining].map(shown);
+        let [needed, left] = alike([&total.needed, &total.remaining]);
         let past = past(&self.demands);
         let plan = if total.shortfall.value.get() > 0.0 {
-            let first = first_less(self.first_shortfall_on, &self.demands).unwrap_or_else(|| {
-                let first = first_short(self.first_shortfall_on, &self.demands);
-                let first = first.map(|first| format!(" ({first})")).unwrap_or_default();
-                self.first_shortfall_on.map(|on| format!(", first on {}{first}", day(on))).unwrap_or_default()
-            });
-            let needed = shown_with_part(&total.needed, &total.shortfall);
+            let first = self.first_short().map(|(_, first)| first).unwrap_or_default();
+            let [short, needed] = alike([&total.shortfall, &total.needed]);
             // Beside what the runs say, that is one of several figures.
             let likely = if sure.is_some() { " at the likely values" } else { "" };
             format!("Not enough. {short} of the {needed} needed are missing{likely}{first}.")
@@ -92,46 +88,58 @@ fn past(demands: &[DemandOut]) -> Option<String> {
     }
 }
 
-/// What is short on the first day of shortfall.
-fn first_short(on: Option<NaiveDate>, demands: &[DemandOut]) -> Option<String> {
-    demands
-        .iter()
-        .enumerate()
-        .find(|(_, demand)| is_short(demand) && demand.latest == on)
-        .map(|(i, demand)| demand.called(i))
-}
-
-fn is_short(demand: &DemandOut) -> bool {
-    demand.shortfall.value.get() > 0.0
-}
-
-/// Who gets less before the first day of shortfall already, and why: since the plan shares evenly with those of its priority who are due
-/// later, or keeps castings for those who come first.
-fn first_less(on: Option<NaiveDate>, demands: &[DemandOut]) -> Option<String> {
-    let on = on?;
-    let earlier = demands.iter().enumerate().filter(|(_, demand)| is_short(demand) && demand.latest < Some(on));
-    let less = earlier.filter(|(_, demand)| demand.latest.is_some()).min_by_key(|(_, demand)| demand.latest)?;
-    let (name, last) = (less.1.called(less.0), less.1.latest?);
-    let short = demands.iter().enumerate().find(|(_, demand)| is_short(demand) && demand.latest == Some(on));
-    if let Some(first) = short.filter(|(_, demand)| demand.priority == less.1.priority) {
-        let (on, last) = (day(on), day(last));
-        return Some(format!(
-            ", first on {on} ({}); shared evenly, {name} gets less already on {last}",
-            first.1.called(first.0)
-        ));
+impl BalanceParts {
+    /// The day on which something is short first, as the headline names it.
+    #[must_use]
+    pub fn first_short_on(&self) -> Option<NaiveDate> {
+        self.first_short().map(|(on, _)| on)
     }
-    let is_first = |demand: &DemandOut| {
-        demand.priority < less.1.priority
-            && demand.allocated.value.get() > 0.0
-            && demand.latest.is_none_or(|other| other > last)
-    };
-    let first: Vec<String> =
-        demands.iter().enumerate().filter(|(_, demand)| is_first(demand)).map(|(i, demand)| demand.called(i)).collect();
-    let why = match first.as_slice() {
-        [] => String::new(),
-        [one] => format!(", since {one} has priority"),
-        [one, another] => format!(", since {one} and {another} have priority"),
-        _ => ", since others have priority".to_owned(),
-    };
-    Some(format!(", first for {name} on {}{why}", day(last)))
+
+    /// The day on which something is short first, and how the headline says that: who is short, and why somebody gets less before the
+    /// day by which not everybody can be served, since the plan shares evenly with those who are due later, or keeps castings for those
+    /// who come first.
+    fn first_short(&self) -> Option<(NaiveDate, String)> {
+        let on = self.first_shortfall_on?;
+        let on_that_day = self.short_on.iter().find(|(date, _)| *date == on).map(|(_, demand)| *demand);
+        let Some((last, less)) = self.short_on.first().copied().filter(|(last, _)| *last < on) else {
+            let who = on_that_day.map(|demand| format!(" ({})", self.called(demand))).unwrap_or_default();
+            return Some((on, format!(", first on {}{who}", day(on))));
+        };
+        let (name, on_last) = (self.called(less), day(last));
+        if on_that_day == Some(less) {
+            return Some((last, format!(", first for {name} on {on_last}, since its days share evenly")));
+        }
+        let is_alike = |demand: &usize| self.priority(*demand) == self.priority(less);
+        if let Some(first) = on_that_day.filter(is_alike).map(|demand| self.called(demand)) {
+            let first =
+                format!(", first on {} ({first}); shared evenly, {name} gets less already on {on_last}", day(on));
+            return Some((on, first));
+        }
+        Some((last, format!(", first for {name} on {on_last}{}", self.before(less, last))))
+    }
+
+    /// Who has priority over a demand, and castings that it could use on its last day: `, since leeks has priority`.
+    fn before(&self, less: usize, last: NaiveDate) -> String {
+        let is_first = |demand: &DemandOut| {
+            Some(demand.priority) < self.priority(less)
+                && demand.allocated.value.get() > 0.0
+                && demand.latest.is_none_or(|other| other > last)
+        };
+        let demands = self.demands.iter().enumerate().filter(|(_, demand)| is_first(demand));
+        let first: Vec<String> = demands.map(|(i, demand)| demand.called(i)).collect();
+        match first.as_slice() {
+            [] => String::new(),
+            [one] => format!(", since {one} has priority"),
+            [one, another] => format!(", since {one} and {another} have priority"),
+            _ => ", since others have priority".to_owned(),
+        }
+    }
+
+    fn called(&self, demand: usize) -> String {
+        self.demands.get(demand).map(|of| of.called(demand)).unwrap_or_default()
+    }
+
+    fn priority(&self, demand: usize) -> Option<u8> {
+        self.demands.get(demand).map(|of| of.priority)
+    }
 }

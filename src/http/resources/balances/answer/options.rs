@@ -10,7 +10,7 @@ use crate::garden::balances::options::{Sack, ShortfallOption, Situation, options
 use crate::garden::units::whole;
 use crate::http::output::quantity::View;
 use crate::http::output::{Number, QuantityOut};
-use crate::http::present::words::{chance, day, shown_with_part, sum_of_money};
+use crate::http::present::words::{alike, chance, day, sum_of_money};
 use crate::http::resources::balances::additional_production::{PlannedProduction, ProductionBedOut};
 use crate::http::resources::balances::answer::write::Balanced;
 use crate::http::resources::calendar::uncapitalised;
@@ -92,7 +92,7 @@ impl OptionOut {
             (None, _) => String::new(),
         };
         let short = Some(&self.shortfall).filter(|short| short.value.get() > 0.0);
-        let left = short.map(|short| shown_with_part(short, self.named.as_ref().unwrap_or(short)));
+        let left = short.map(|short| alike([short, self.named.as_ref().unwrap_or(short)])[0].clone());
         let left = left.map(|left| format!("; {left} stay short")).unwrap_or_default();
         let chance = self.chance_enough.as_ref().map(|of| format!("; chance {}", chance(of))).unwrap_or_default();
         format!("{}{cost}{left}{chance}.", self.text.what)

@@ -2,6 +2,7 @@
 
 use super::{BalanceTotal, DayOut, DemandOut, ShortfallOptionsOut, StockOut};
 use crate::garden::balances::allocation::Lot;
+use crate::garden::balances::{Balance, Requirement};
 use crate::garden::cautions::Rule;
 use crate::http::output::{QuantityOut, Report};
 use chrono::NaiveDate;
@@ -11,6 +12,8 @@ pub(in crate::http::resources) struct BalanceParts {
     pub total: BalanceTotal,
     pub pro_rata_share: QuantityOut,
     pub first_shortfall_on: Option<NaiveDate>,
+    /// The days on which a demand gets less than it needs, with its place: those of each time or round by itself, in the order of time.
+    pub short_on: Vec<(NaiveDate, usize)>,
     pub demands: Vec<DemandOut>,
     pub stock: Vec<StockOut>,
     pub opening_stock: QuantityOut,
@@ -28,4 +31,13 @@ impl BalanceParts {
             report.take_back(Rule::RawManure);
         }
     }
+}
+
+/// The days on which a demand gets less than it needs, with its place: [`BalanceParts::short_on`].
+pub fn short_on(requirements: &[Requirement], balance: &Balance) -> Vec<(NaiveDate, usize)> {
+    let demands = requirements.iter().zip(&balance.demands).enumerate();
+    let days = demands.flat_map(|(i, (asked, served))| asked.short_on(served).into_iter().map(move |on| (on, i)));
+    let mut days: Vec<(NaiveDate, usize)> = days.collect();
+    days.sort_unstable();
+    days
 }

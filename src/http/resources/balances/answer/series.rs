@@ -9,11 +9,12 @@ use crate::http::present::chart::{Day, Due, Series, Total};
 use chrono::NaiveDate;
 use std::collections::BTreeMap;
 
-/// The series of a balance. What is needed on no particular day falls on the last of all days, or `until` that day.
+/// The series of a balance, whose headline names the day of the first shortfall. What is needed on no particular day falls on the last of
+/// all days, or `until` that day.
 pub fn series(
     balance: &Balance,
     (requirements, lots): (&[Requirement], &[Lot]),
-    until: Option<NaiveDate>,
+    (until, first_short_on): (Option<NaiveDate>, Option<NaiveDate>),
     view: &View<'_>,
 ) -> Series {
     let (unit, factor) = view.system.unit(Role::Bulk);
@@ -32,6 +33,7 @@ pub fn series(
             .map(|day| Day {
                 date: day.date,
                 arrived: amount(day.received.get()),
+                expired: amount(day.expired.get()),
                 left: amount(day.closing_stock.get()),
             })
             .collect(),
@@ -43,6 +45,7 @@ pub fn series(
             stock: sum(&mut lots.iter().map(|lot| lot.amount)),
             wanted: sum(&mut requirements.iter().map(Requirement::amount)),
             short: sum(&mut balance.demands.iter().map(|served| served.shortfall)),
+            first_short_on,
         },
         until,
     }

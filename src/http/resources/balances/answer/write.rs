@@ -2,7 +2,7 @@
 
 use super::lots::{Brought, LotAnalyses};
 use super::occasions::{dropped, occasions, past, rate_allocated};
-use super::parts::BalanceParts;
+use super::parts::{BalanceParts, short_on};
 use super::{
     AllocationOut, BalanceTotal, BalancesAnswer, BalancesPart, DayOut, DemandOut, ShortfallOptionsOut, StockOut,
     WholeOut, gap, series, wait,
@@ -64,6 +64,7 @@ pub fn write(
     let balanced = Balanced { labels: &labels, asked, lots: &asked.lots, balance, figures, harvests: &[] };
     let ledger = balanced.parts(production, &mut report, (context, view));
     ledger.without_manure(&asked.lots, &mut report);
+    let series = series(balance, (&asked.requirements, &asked.lots), (None, ledger.first_short_on()), view);
     let part = BalancesPart {
         headline: with_left_out(ledger.headline(None), &context.skipped),
         total: ledger.total,
@@ -73,7 +74,7 @@ pub fn write(
         stock: ledger.stock,
         opening_stock: ledger.opening_stock,
         by_date: ledger.by_date,
-        series: series(balance, (&asked.requirements, &asked.lots), None, view),
+        series,
         shortfall_options: ledger.shortfall_options,
         variants: Vec::new(),
     };
@@ -111,6 +112,7 @@ impl Balanced<'_> {
             total: total(&figures.total, view),
             pro_rata_share,
             first_shortfall_on: balance.first_shortfall_on,
+            short_on: short_on(&asked.requirements, balance),
             demands,
             stock,
             opening_stock: view.whole(figures.opening_stock),

@@ -7,6 +7,7 @@ use crate::http::present::words::{chance_in_cell, day, days, days_soon, shown, s
 use crate::http::present::{Cell, Column, Description, Part, Rows, Table};
 use crate::http::resources::balances::{AllocationOut, DemandOut};
 use chrono::{Datelike, NaiveDate};
+use std::collections::BTreeMap;
 
 /// A demand with its place in the request.
 type Demand<'a> = (usize, &'a DemandOut);
@@ -113,13 +114,18 @@ fn when(demand: &DemandOut, year: Option<i32>) -> String {
 /// From the first to the last day, without the year that stands above.
 pub fn between(days_of: (Option<NaiveDate>, Option<NaiveDate>), year: Option<i32>) -> String {
     let one = |on| if year.is_some() { soon(on) } else { day(on) };
-    let range = |first, last| if year.is_some() { days_soon(first, last) } else { days(first, last) };
     match days_of {
-        (Some(first), Some(last)) => range(first, last),
+        (Some(first), Some(last)) => between_days((first, last), year),
         (Some(first), None) => format!("from {}", one(first)),
         (None, Some(last)) => format!("by {}", one(last)),
         (None, None) => "any day".to_owned(),
     }
+}
+
+/// From one day to another, without the year that stands above.
+fn between_days((first, last): (NaiveDate, NaiveDate), year: Option<i32>) -> String {
+    let is_above = [first, last].iter().all(|on| Some(on.year()) == year);
+    if is_above { days_soon(first, last) } else { days(first, last) }
 }
 
 /// From which lots, exactly: for data.
@@ -134,15 +140,41 @@ pub fn allocations(demand: &DemandOut) -> Vec<(Number, String)> {
     demand.allocations.iter().map(one).collect()
 }
 
+/// From one lot, more parts than this are told together.
+const MOST_PARTS: usize = 5;
+
+/// From which lots and when: `30 L from north bed on 5 Apr`, and many parts of one lot together.
+fn from_lots(allocations: &[AllocationOut], year: Option<i32>) -> Vec<String> {
+    let mut lots: BTreeMap<String, Vec<&AllocationOut>> = BTreeMap::new();
+    for of in allocations {
+        lots.entry(of.lot()).or_default().push(of);
+    }
+    lots.retain(|_, parts| parts.len() > MOST_PARTS);
+    let from = |of: &AllocationOut| {
+        let lot = of.lot();
+        if let Some(parts) = lots.get_mut(&lot) {
+            // All of them are told with the first.
+            return together(&lot, &std::mem::take(parts), year);
+        }
+        let on = of.on.map(|on| format!(" on {}", between_days((on, on), year))).unwrap_or_default();
+        Some(format!("{} from {lot}{on}", shown(&of.amount)))
+    };
+    allocations.iter().filter_map(from).collect()
+}
+
+/// Many parts of one lot in one line: `110 L from north bed in 65 parts, 30 Apr–3 Jul`; nothing of none.
+fn together(lot: &str, parts: &[&AllocationOut], year: Option<i32>) -> Option<String> {
+    let first = parts.first()?;
+    let value = Number::rounded(parts.iter().map(|of| of.amount.value.get()).sum());
+    let sum = QuantityOut { value, low: None, high: None, ..first.amount.clone() };
+    let days = || parts.iter().filter_map(|of| of.on);
+    let days = days().min().zip(days().max()).map(|days| format!(", {}", between_days(days, year))).unwrap_or_default();
+    Some(format!("{} from {lot} in {} parts{days}", shown(&sum), parts.len()))
+}
+
 /// From which lots and when, and why it is not more: for readers, who find below what raw manure asks for ([`intervals`]).
 fn reported(demand: &DemandOut, year: Option<i32>) -> Vec<String> {
-    let from = |of: &AllocationOut| {
-        let amount = shown(&of.amount);
-        let on = of.on.map(|on| if Some(on.year()) == year { soon(on) } else { day(on) });
-        let on = on.map(|on| format!(" on {on}")).unwrap_or_default();
-        format!("{amount} from {}{on}", of.lot())
-    };
-    let mut list: Vec<String> = demand.allocations.iter().map(from).collect();
+    let mut list = from_lots(&demand.allocations, year);
     if let Some(content) = &demand.content {
         list.push(content.in_words());
     }

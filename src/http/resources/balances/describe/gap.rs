@@ -13,6 +13,7 @@ pub fn options(account: &Account<'_>, description: &mut Description<'_>) {
     if account.is_short() {
         description.heading("Options to close the shortfall");
         description.parts.push(Part::List(ways(account)));
+        description.parts.extend(unasked(account));
     } else if let Some(surer) = reaching_90_percent(account).next() {
         description.heading("To be surer that there is enough");
         description.parts.push(Part::List(vec![surer]));
@@ -59,9 +60,24 @@ fn ways(account: &Account<'_>) -> Vec<String> {
         format!("{} gets nothing in this plan, since {why}.", demand.called(i))
     });
     let dropped = dropped.chain(occasions::dropped(account));
-    let unasked = account.gap.sacks.is_empty() && account.gap.additional_production.is_empty();
-    let hint = "To see what closes it and by when, add \"sack\": {\"capacity\": \"40 L\"} or \"additional_production\" to the request.";
-    options.chain(barred).chain(dropped).chain(unasked.then(|| hint.to_owned())).collect()
+    options.chain(barred).chain(dropped).collect()
+}
+
+/// The sizes of a sack that the hint names, for litres and for other units.
+const SACKS: [&str; 2] = ["40 L", "1.5 ft3"];
+
+/// What the request could say, so that the answer has options that close the shortfall; nothing where it says one of these.
+fn unasked(account: &Account<'_>) -> Option<Part> {
+    let [litres, feet] = SACKS;
+    let sack = if account.series.unit == "L" { litres } else { feet };
+    let is_asked = !account.gap.sacks.is_empty() || !account.gap.additional_production.is_empty();
+    (!is_asked).then(|| Part::Hint {
+        words: format!(
+            "To see what closes it and by when, say what a bought sack holds, for example {sack}, or what you could produce more castings \
+             from"
+        ),
+        to_send: format!("add \"sack\": {{\"capacity\": \"{sack}\"}} or \"additional_production\" to the request"),
+    })
 }
 
 /// What reaches a chance of 90 %, each in a line.

@@ -12,7 +12,7 @@ use crate::http::output::QuantityOut;
 use crate::http::output::skipped::without_left_out;
 use crate::http::present::chart::{Chart, OverTime, Picture, Series};
 use crate::http::present::table::For;
-use crate::http::present::words::{shown, shown_with_part};
+use crate::http::present::words::alike;
 use crate::http::present::{Description, Part};
 use crate::http::resources::calendar::ADDITIONAL_PRODUCTION;
 use crate::http::resources::seasons::{ChancesOut, SeasonBedOut};
@@ -139,11 +139,11 @@ impl Account<'_> {
         let total = self.total;
         let supply = [&total.on_hand, &total.stock_to_come, &total.expected_harvest];
         let [on_hand, to_come, harvest] = supply.map(|part| part.as_ref().unwrap_or(&total.remaining));
-        let [remaining, expired] = [&total.remaining, &total.expired].map(shown);
-        let shown = [on_hand, to_come, harvest].map(|part| shown_with_part(part, &total.remaining));
-        let what = ["on hand", "to come", "expected harvest"];
-        let parts = supply.into_iter().zip(shown).zip(what).filter(|((part, _), _)| part.is_some());
-        let parts: Vec<String> = parts.map(|((_, amount), what)| format!("{amount} {what}")).collect();
+        let [on_hand, to_come, harvest, remaining, expired] =
+            alike([on_hand, to_come, harvest, &total.remaining, &total.expired]);
+        let parts = [(on_hand, "on hand"), (to_come, "to come"), (harvest, "expected harvest")];
+        let parts = supply.into_iter().zip(parts).filter(|(part, _)| part.is_some());
+        let parts: Vec<String> = parts.map(|(_, (amount, what))| format!("{amount} {what}")).collect();
         let expired = (total.expired.value.get() > 0.0).then(|| format!(", {expired} expire"));
         let year = demands::year(self).map(|year| format!(" in {year}")).unwrap_or_default();
         if parts.is_empty() {
