@@ -58,7 +58,7 @@ pub struct Served {
     pub pieces: Option<u64>,
     /// From which lots, and when.
     pub allocations: Vec<Allocated>,
-    /// Where it was dropped, since it could not get its least: then it is given nothing. Of a demand that repeats, each time has
+    /// Where it was dropped, since it could not get its minimum: then it is given nothing. Of a demand that repeats, each time has
     /// its own.
     pub dropped: Option<Dropped>,
     /// Of a demand that repeats, what it gets each time, in order of time.
@@ -95,9 +95,9 @@ pub struct Balance {
     pub pro_rata_share: Option<f64>,
     /// What it comes to if everybody gets that share; `None` where there is nothing to share.
     pub same_share: Option<SameShare>,
-    /// Sacks to buy so that nobody goes short, nor below its least.
+    /// Sacks to buy so that nobody goes short, nor below its minimum.
     pub sacks: Vec<SackPurchase>,
-    /// What is short by which day, before anybody is dropped: with it nobody is short, nor below its least.
+    /// What is short by which day, before anybody is dropped: with it nobody is short, nor below its minimum.
     pub shortfalls: Vec<DatedShortfall>,
     /// Demands served later than they could be so that others get theirs.
     pub moved: Vec<ServedLater>,
@@ -132,7 +132,7 @@ pub fn total(amounts: impl Iterator<Item = Millilitres>) -> Result<Millilitres, 
 ///
 /// The rule, exact in whole millilitres: priorities in order; within a priority everyone gets the same share of what they
 /// asked, as far as the dates allow; nothing usable stays unused while a demand it could serve is short
-/// ([`allocation::allocate`]). Demands that would get less than their least are dropped first ([`least`]); only for them
+/// ([`allocation::allocate`]). Demands that would get less than their minimum are dropped first ([`minimum`]); only for them
 /// something usable may stay unused. `sack` is what a bought sack holds; sacks are counted as if nobody were dropped, since
 /// with them nobody is. What is bought or produced counts as treated.
 #[must_use]

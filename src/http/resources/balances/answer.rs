@@ -2,6 +2,7 @@
 
 mod gap;
 mod headline;
+mod interval;
 mod lots;
 mod occasions;
 mod option_text;
@@ -9,7 +10,6 @@ mod options;
 mod outcome;
 mod parts;
 mod series;
-mod wait;
 mod write;
 
 pub use gap::{SackOut, ShortfallOptionsOut};

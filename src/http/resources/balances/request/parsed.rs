@@ -163,18 +163,18 @@ impl BalanceFields<'_> {
     /// How large the balance is, before any of its parts is made, and the batches of its brews.
     fn size(&self, ahead: &RequestContext<'_>) -> (Size, usize) {
         let batches_of = |demand: &DemandRequest| demand.brew.as_ref().map_or(0, |brew| brew.batches(ahead));
-        let (mut batches, mut parts, mut leasts) = (0_usize, 0_usize, 0_usize);
+        let (mut batches, mut parts, mut minimums) = (0_usize, 0_usize, 0_usize);
         for demand in self.demands {
             let (times, brewed) = (demand.times(ahead), batches_of(demand));
             batches = batches.saturating_add(brewed);
             parts = parts.saturating_add(times.saturating_mul(brewed.saturating_add(1)));
-            leasts = leasts.saturating_add(if demand.minimum.is_some() { times } else { 0 });
+            minimums = minimums.saturating_add(if demand.minimum.is_some() { times } else { 0 });
         }
         let size = Size {
             lots: self.stock.len(),
             parts,
             priorities: self.demands.iter().map(|demand| demand.priority.map(|p| p.0)).collect::<BTreeSet<_>>().len(),
-            leasts,
+            minimums,
             portions: self.demands.iter().any(|demand| demand.whole_portions == Some(true)),
             barred: self.enforce_application_to_harvest_interval,
         };

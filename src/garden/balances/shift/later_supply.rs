@@ -29,7 +29,7 @@ pub struct LaterSupply {
 /// time of a demand that repeats, counts by itself. For each: the earliest day from its last day on, on which what is left over and usable on that very day covers
 /// all it is short of; if none does, the day on which the largest part is covered. What it takes is gone for the next ones:
 /// what expires first goes first, then what was ready first, then list order. A demand in whole pieces takes whole ones; a
-/// dropped demand takes its least or nothing. No entry where waiting brings nothing.
+/// dropped demand takes its minimum or nothing. No entry where waiting brings nothing.
 ///
 /// Beside everybody else's amounts these can be given together. Shared anew with later dates, the others of its priority
 /// and the later ones may claim a part of it, so a demand may get less than this; its priority as a whole does not.
@@ -53,8 +53,8 @@ pub fn waits(lots: &[Lot], requirements: &[Requirement], allocation: &Allocation
         let Some(time) = times.get(place) else { continue };
         let given = allocation.given.get(time.places()).unwrap_or_default();
         let given = given.iter().fold(0_u64, |sum, amount| sum.saturating_add(amount.get()));
-        let least = time.requirement.minimum.map_or(0, Millilitres::get);
-        found.extend(pool.serve(time, &needs, least.saturating_sub(given)));
+        let minimum = time.requirement.minimum.map_or(0, Millilitres::get);
+        found.extend(pool.serve(time, &needs, minimum.saturating_sub(given)));
     }
     found
 }
@@ -137,10 +137,10 @@ impl Pool {
         Self { rests, ends: ends.into_iter().map(|(_, _, place)| place).collect() }
     }
 
-    /// Serves the parts of one time of a demand, or none of them where all together stay below `least`.
-    fn serve(&mut self, time: &Occasion<'_>, needs: &[Need], least: u64) -> Vec<LaterSupply> {
+    /// Serves the parts of one time of a demand, or none of them where all together stay below `minimum`.
+    fn serve(&mut self, time: &Occasion<'_>, needs: &[Need], minimum: u64) -> Vec<LaterSupply> {
         let (demand, occasion) = (time.demand, time.number());
-        let before: Vec<u64> = if least > 0 { self.rests.iter().map(|rest| rest.unused).collect() } else { Vec::new() };
+        let before: Vec<u64> = if minimum > 0 { self.rests.iter().map(|rest| rest.unused).collect() } else { Vec::new() };
         let mut found = Vec::new();
         let mut sum = 0_u64;
         for need in needs {
@@ -151,7 +151,7 @@ impl Pool {
                 found.push(LaterSupply { demand, occasion, latest: need.last, until, amount });
             }
         }
-        if sum < least {
+        if sum < minimum {
             for (rest, unused) in self.rests.iter_mut().zip(before) {
                 rest.unused = unused;
             }
