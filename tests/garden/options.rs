@@ -9,7 +9,7 @@ use barrowful::garden::balances::before::BeforeSupply;
 use barrowful::garden::balances::options::{
     OptionKind, Per, ProductionPrices, Sack, ShortfallOption, Situation, UnitPrice, options,
 };
-use barrowful::garden::balances::{Balance, Part, Requirement, balance};
+use barrowful::garden::balances::{Balance, Part, Requirement, Terms, balance, balance_with};
 use barrowful::garden::figures::Off;
 use barrowful::garden::seasons::options::{Change, Runs, chance_with};
 use barrowful::garden::seasons::{Amount, Season, plan};
@@ -53,6 +53,10 @@ proptest! {
         if let Some(option) = find(&of((&plan, &requirements), Some(sack), today), OptionKind::Sacks) {
             let count = option.sacks.unwrap();
             prop_assert!(option.act_by.is_none_or(|by| today.is_none_or(|today| by >= today)));
+            // The list of sacks to buy from today on is the same.
+            let terms = Terms { sack: Some(ml(holds)), until: None, as_of: today };
+            let listed = balance_with(&lots, &requirements, terms).sacks.into_iter().filter(|of| of.by.is_none() || of.by >= today);
+            prop_assert_eq!(listed.map(|of| of.count).sum::<u64>(), count);
             prop_assert_eq!(option.cost.unwrap(), f64::from(price) * f64::from(u32::try_from(count).unwrap()));
             let ready = option.act_by.unwrap_or(date(SPAN + 1));
             lots.push(Lot {

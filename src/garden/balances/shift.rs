@@ -2,7 +2,7 @@
 
 mod later_supply;
 
-pub use later_supply::{LaterSupply, waits};
+pub use later_supply::{LaterSupply, waits, waits_from};
 
 use super::allocation::{Allocation, Allotment, Demand, Lot};
 use super::{Requirement, add, flatten};

@@ -25,6 +25,12 @@ impl Eligibility {
         self.treated.cut(window).is_some()
     }
 
+    /// Whether it may draw on all lots on a day.
+    #[must_use]
+    pub fn allows_all(self, day: chrono::NaiveDate) -> bool {
+        self.treated.allows(day) && self.untreated.allows(day)
+    }
+
     /// Whether it may draw on some lots longer than on others.
     #[must_use]
     pub fn differs(self) -> bool {

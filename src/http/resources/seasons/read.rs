@@ -67,6 +67,7 @@ impl Read {
             stock: self.stock.clone(),
             requirements: self.requirements.clone(),
             until: self.until,
+            as_of: self.asked.as_of,
             sack: self.asked.sack,
             request: &context.overrides,
             beside: context.beside,
