@@ -310,17 +310,14 @@ fn another_day_is_advised_only_where_a_lot_keeps_something() {
     let text = |body: &Value| flat(form("balances?width=300", "text/plain", body).text());
     let advice = "y gets nothing in this plan, since nothing is left for it on its days.";
     assert!(text(&body).contains(advice) && !text(&body).contains("hoose another day"), "{}", text(&body));
-    let later = |amount: &str| with(&body, "/stock/1", json!({"amount": amount, "ready_on": "2027-05-01"}));
+    let later =
+        |amount: &str| with(&body, "/stock", json!([{"amount": "60 L"}, {"amount": amount, "ready_on": "2027-05-01"}]));
     assert!(text(&later("48 L")).contains(&format!("{advice} Choose another day.")));
     assert!(!text(&later("47.9 L")).contains("hoose another day"));
     // It would get some: to ask for less helps, another day does not.
     let some = with(&body, "/stock/0/amount", json!("70 L"));
     assert!(text(&some).contains("since it would get less than its minimum. Ask for less."), "{}", text(&some));
-    let again = with(
-        &with(&body, "/demands/1/repeat", json!({"every": "7 d", "times": 2})),
-        "/stock/1",
-        json!({"amount": "1 L"}),
-    );
+    let again = with(&body, "/demands/1/repeat", json!({"every": "7 d", "times": 2}));
     assert!(text(&again).contains("y gets nothing at times 1 and 2 in this plan. Ask for less."), "{}", text(&again));
 }
 
