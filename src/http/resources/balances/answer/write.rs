@@ -103,7 +103,7 @@ impl Balanced<'_> {
             pro_rata_share: pro_rata_share.clone(),
             sacks: self.sacks(view),
             served_later: gap::served_later(labels.demands, &balance.moved, view),
-            later_supply: gap::later_supply((labels.demands, asked.as_of), &balance.waits, view),
+            later_supply: gap::later_supply(labels.demands, &balance.waits, view),
             additional_production: production.map(|it| it.write(labels, balanced, (report, view))).unwrap_or_default(),
         };
         shortfall_options.options = self.options(&shortfall_options, production, view);
