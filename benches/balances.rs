@@ -66,7 +66,7 @@ struct Case {
 #[derive(Clone, Copy, Debug)]
 struct Kind {
     portions: bool,
-    leasts: bool,
+    minimums: bool,
     barred: bool,
 }
 
@@ -86,10 +86,10 @@ fn case(shapes: (Shape, Shape), (lots, parts, priorities): (u64, u64, u64), kind
             let pieces = kind.portions.then(|| u32::try_from(1 + chance.below(300)).unwrap());
             let window = window(shapes.1, (i, parts), &mut chance);
             let part = Part { amount: Millilitres::new(amount), window, pieces, ..Part::default() };
-            let least =
-                (kind.leasts && i < 100).then(|| Millilitres::new((amount * (1 + chance.below(100)) / 100).max(1)));
+            let minimum =
+                (kind.minimums && i < 100).then(|| Millilitres::new((amount * (1 + chance.below(100)) / 100).max(1)));
             let priority = u8::try_from(1 + chance.below(priorities)).unwrap();
-            Requirement { parts: vec![part], priority, whole_portions: pieces.is_some(), minimum: least, grown: None }
+            Requirement { parts: vec![part], priority, whole_portions: pieces.is_some(), minimum, grown: None }
         })
         .collect();
     let limit =
@@ -103,7 +103,7 @@ fn case(shapes: (Shape, Shape), (lots, parts, priorities): (u64, u64, u64), kind
 fn main() {
     let all = [Shape::Days, Shape::Ranges, Shape::Nested, Shape::Chain];
     for flags in 0..8_u8 {
-        let kind = Kind { portions: flags & 1 != 0, leasts: flags & 2 != 0, barred: flags & 4 != 0 };
+        let kind = Kind { portions: flags & 1 != 0, minimums: flags & 2 != 0, barred: flags & 4 != 0 };
         for (lots, parts, priorities) in SIZES {
             let (mut longest, mut slowest): ((f64, u64, _), f64) = ((0.0, 0, None), 0.0);
             for (supply, asked) in all.into_iter().flat_map(|one| all.map(|other| (one, other))) {

@@ -137,11 +137,15 @@ fn of_the_dates_of_a_season() {
         "worm_beds": [
             {"name": "wall", "ground": {"kind": "area", "area": "2 m2"}, "start_on": "2027-03-01", "feed": {"material": "leaves_shredded"}},
             {"name": "hedge", "ground": {"kind": "area", "area": "2 m2"}, "start_on": "2027-04-01", "feed": {"material": "leaves_shredded"}},
+            {"name": "shed", "ground": {"kind": "area", "area": "2 m2"}, "start_on": "2027-04-01", "feed": {"material": "leaves_shredded"}},
+            {"name": "loft", "ground": {"kind": "area", "area": "2 m2"}, "start_on": "2027-04-01", "feed": {"material": "leaves_shredded"}},
         ],
         "stock": [{"amount": "20 L", "ready_on": "2027-03-01"}, {"amount": "20 L"}, {"amount": "20 L"}],
         "demands": [
             {"name": "salad", "amount": "60 L", "on": "2027-09-10"}, {"name": "beans", "amount": "60 L", "minimum": "20 L"},
             {"name": "peas", "amount": "60 L"}, {"name": "leeks", "amount": "60 L"},
+            {"name": "pots", "amount": "1 L", "on": "2027-06-01", "repeat": {"every": "7 d", "times": 3}},
+            {"name": "tea", "brew": {"water": "20 L", "use_at": "2027-07-05T10:00:00Z"}},
         ],
     });
     every_pair(
@@ -153,6 +157,8 @@ fn of_the_dates_of_a_season() {
             ("/worm_beds/0/feed/material", json!("leafs")),
             ("/worm_beds/1/climate", json!({"unit": "C", "daily": days})),
             ("/worm_beds/1/worms", json!("2 L")),
+            ("/worm_beds/2/assumptions", json!({"bed.max_depth": "5 cm"})),
+            ("/worm_beds/3/assumptions", json!({"worms.comfort_low": "30 C"})),
             ("/stock/0/amount", json!("20")),
             ("/stock/0/ready_on", json!("2010-03-01")),
             ("/stock/1/amount", json!("1000000000000 L")),
@@ -160,7 +166,49 @@ fn of_the_dates_of_a_season() {
             ("/demands/0/on", json!("2028-01-01")),
             ("/demands/1/minimum", json!("70 L")),
             ("/demands/2/amount", json!("1000000000000 L")),
+            ("/demands/4/repeat/times", json!(40)),
+            ("/demands/5/brew/use_at", json!("2028-07-05T10:00:00Z")),
         ],
+    );
+}
+
+/// What contradicts itself stands at the assumptions of the bed where these say it, and at those of the request where these do.
+#[test]
+fn of_the_assumptions_of_several_beds() {
+    let bed = json!({"ground": {"kind": "area", "area": "2 m2"}, "start_on": "2027-03-01", "feed": {"material": "leaves_shredded"}});
+    let body = json!({"until": "2027-12-31", "climate": "15 C", "demands": [{"amount": "60 L"}], "worm_beds": [bed, bed, bed]});
+    let own = |place: usize, id: &str, value: &str, body: &Value| {
+        with(body, &format!("/worm_beds/{place}/assumptions"), json!({id: value}))
+    };
+    let both =
+        own(1, "bed.max_depth", "5 cm", &own(0, "worms.comfort_low", "30 C", &own(2, "bed.layer", "2 m", &body)));
+    let code = "inconsistent_assumptions";
+    let at = |place: usize| format!("/worm_beds/{place}/assumptions {code}");
+    assert_eq!(reported("seasons", &both), [at(0), at(1), at(2)]);
+    for (id, value) in [("worms.comfort_low", "30 C"), ("bed.max_depth", "5 cm")] {
+        let of_all = with(&own(1, "castings.sieve_yield", "50 %", &body), "/assumptions", json!({id: value}));
+        assert_eq!(reported("seasons", &of_all), [format!("/assumptions {code}")]);
+    }
+    let with_climate = with(&own(0, "worms.comfort_low", "30 C", &body), "/worm_beds/0/climate", json!("15 C"));
+    assert_eq!(reported("seasons", &with_climate), [at(0)]);
+}
+
+/// A brew of 1,000 batches, 300 times, is more than is shared: what else is wrong is seen beside it.
+#[test]
+fn of_a_balance_with_too_many_parts() {
+    let tea = json!({"water": "1000 L", "brewer": {"capacity": "1 L"}, "use_at": "2027-04-01T10:00:00Z"});
+    let body = json!({
+        "stock": [{"amount": "5 L", "ready_on": "2027-13-01"}],
+        "demands": [{"amount": "5"}, {"brew": tea, "repeat": {"every": "1 d", "times": 300}}, {"amount": "6"}]
+    });
+    assert_eq!(
+        reported("balances", &body),
+        [
+            "/stock/0/ready_on bad_date",
+            "/demands too_large",
+            "/demands/0/amount unit_missing",
+            "/demands/2/amount unit_missing"
+        ]
     );
 }
 

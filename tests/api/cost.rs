@@ -19,13 +19,13 @@ use std::net::TcpStream;
 use std::process::{Child, Command, Stdio};
 
 /// A balance of a few kilobytes: lots, brews of a thousand batches each, and demands with a least.
-fn batches_and_leasts(lots: usize, brews: usize, leasts: usize) -> Value {
+fn batches_and_minimums(lots: usize, brews: usize, minimums: usize) -> Value {
     let stock: Vec<Value> =
         (0..lots).map(|i| json!({"amount": "20 L", "ready_on": format!("2027-05-{:02}", i + 1)})).collect();
     let brew = json!({"brew": {"water": "1000 L", "castings_to_water": "1:10", "brewer": {"capacity": "1 L"},
                                "use_at": "2027-06-12T19:00:00+02:00"}});
     let least = |i: usize| json!({"amount": format!("{} L", 5 + i % 7), "minimum": format!("{} L", 3 + i % 3)});
-    let demands: Vec<Value> = vec![brew; brews].into_iter().chain((0..leasts).map(least)).collect();
+    let demands: Vec<Value> = vec![brew; brews].into_iter().chain((0..minimums).map(least)).collect();
     json!({"stock": stock, "demands": demands})
 }
 
@@ -38,7 +38,7 @@ fn at_once<Q: Question>(body: &Value) -> Result<bool, Problem> {
 
 #[test]
 fn many_batches_and_many_leasts_are_refused_before_anything_is_shared() {
-    let body = batches_and_leasts(10, 20, 100);
+    let body = batches_and_minimums(10, 20, 100);
     assert!(body.to_string().len() < 8_192);
     let found = errors("balances", &body);
     assert_eq!(found.len(), 1, "{found:?}");
@@ -50,13 +50,13 @@ fn many_batches_and_many_leasts_are_refused_before_anything_is_shared() {
         assert!(detail.contains(part), "{part}: {detail}");
     }
     // Either number alone is no trouble.
-    let _ = ok("balances", &batches_and_leasts(10, 20, 0));
-    let _ = ok("balances", &batches_and_leasts(10, 0, 100));
+    let _ = ok("balances", &batches_and_minimums(10, 20, 0));
+    let _ = ok("balances", &batches_and_minimums(10, 0, 100));
 }
 
 #[test]
 fn the_same_is_refused_in_a_season_and_in_its_link() {
-    let mut body = batches_and_leasts(10, 20, 60);
+    let mut body = batches_and_minimums(10, 20, 60);
     body["until"] = json!("2030-12-31");
     body["simulation_runs"] = json!(0);
     let found = errors("seasons", &body);
@@ -70,7 +70,7 @@ fn the_same_is_refused_in_a_season_and_in_its_link() {
 
 #[test]
 fn what_sharing_takes_is_not_there_for_draws() {
-    let mut body = batches_and_leasts(10, 7, 25);
+    let mut body = batches_and_minimums(10, 7, 25);
     body["until"] = json!("2030-12-31");
     body["simulation_runs"] = json!(100_000);
     let most = |body: &Value| {
@@ -89,7 +89,7 @@ fn what_sharing_takes_is_not_there_for_draws() {
 fn the_work_of_variants_counts_together() {
     let problem = |variant: &Value| variant.get("problem").map(|problem| problem["errors"][0].clone());
     // Up to 4 million steps each, of 80 million: the last ones have no place.
-    let mut body = batches_and_leasts(10, 0, 100);
+    let mut body = batches_and_minimums(10, 0, 100);
     body["variants"] = (0..20).map(|n| json!({"name": n.to_string(), "change": {}})).collect();
     let answer = ok("balances", &body);
     let found: Vec<Option<Value>> = answer["variants"].as_array().unwrap().iter().map(problem).collect();
@@ -101,7 +101,7 @@ fn the_work_of_variants_counts_together() {
     assert!(first["detail"].as_str().unwrap().contains("with all that was answered before it"), "{first}");
 
     // What the season itself takes is not there for the draws of its variant.
-    let mut season = batches_and_leasts(10, 5, 12);
+    let mut season = batches_and_minimums(10, 5, 12);
     season["until"] = json!("2030-12-31");
     season["simulation_runs"] = json!(100_000);
     let alone = errors("seasons", &season)[0]["max"].as_f64().unwrap();
@@ -114,9 +114,9 @@ fn the_work_of_variants_counts_together() {
 
 #[test]
 fn a_short_request_of_much_work_is_not_done_by_the_worker_that_reads_it() {
-    assert!(!at_once::<Balances>(&batches_and_leasts(1, 5, 0)).unwrap());
-    assert!(!at_once::<Balances>(&batches_and_leasts(20, 0, 60)).unwrap());
-    assert!(!at_once::<Brews>(&json!({"brews": [batches_and_leasts(0, 1, 0)["demands"][0]["brew"]]})).unwrap());
+    assert!(!at_once::<Balances>(&batches_and_minimums(1, 5, 0)).unwrap());
+    assert!(!at_once::<Balances>(&batches_and_minimums(20, 0, 60)).unwrap());
+    assert!(!at_once::<Brews>(&json!({"brews": [batches_and_minimums(0, 1, 0)["demands"][0]["brew"]]})).unwrap());
     let mut season = demo("seasons/one-demand.json");
     assert!(!at_once::<Seasons>(&season).unwrap());
     season["simulation_runs"] = json!(0);

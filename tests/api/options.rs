@@ -1,6 +1,6 @@
 //! The options where something is short, over HTTP.
 
-use crate::support::{demo, form, ok, q, reported, with};
+use crate::support::{demo, flat, form, ok, q, reported, with};
 use serde_json::{Value, json};
 
 fn options(question: &str, body: &Value) -> Vec<Value> {
@@ -279,6 +279,46 @@ fn the_same_share_is_offered_where_it_leaves_no_more_short() {
     assert_eq!((kinds(&all), &all[0]["shortfall"]), (vec!["pro_rata_share"], &q(json!(20), "L")));
     assert_eq!(all[0]["text"], "Give every demand 75 % of what it needs");
     assert!(!kinds(&options("balances", &body("2027-04-06"))).contains(&"pro_rata_share"));
+}
+
+/// Half for each is of no use to who needs 80 %, or only whole portions; where it is, it is offered.
+#[test]
+fn the_same_share_is_offered_only_where_it_is_of_use_to_everybody() {
+    let offers = |body: &Value| kinds(&options("balances", body)).contains(&"pro_rata_share");
+    let demand = |minimum: &str, priority: u8| json!({"amount": "60 L", "minimum": minimum, "priority": priority});
+    let body =
+        |minimum: &str| json!({"stock": [{"amount": "60 L"}], "demands": [demand(minimum, 1), demand(minimum, 2)]});
+    assert_eq!([offers(&body("80 %")), offers(&body("50 %")), offers(&body("50.1 %"))], [false, true, false]);
+    // One batch of tea, and 1 of its 2 L.
+    let tea = json!({"stock": [{"amount": "1 L"}], "demands": [{"brew": {"water": "20 L", "castings_to_water": "1:10"}, "whole_portions": true}]});
+    assert!(options("balances", &tea).is_empty());
+    let pots = |count: u32, priority: u8| {
+        let application =
+            json!({"surface": {"kind": "plants", "count": count}, "rate": {"kind": "per_plant", "amount": "2 L"}});
+        json!({"application": application, "whole_portions": true, "priority": priority})
+    };
+    let body = |count: u32| json!({"stock": [{"amount": format!("{} L", 2 * count)}], "demands": [pots(count, 1), pots(count, 2)]});
+    assert_eq!([offers(&body(2)), offers(&body(3))], [true, false]);
+}
+
+/// 48 L are the least that is of use, and all 60 L are given: no other day helps. Where a lot keeps 48 L it does, and where it keeps less it does not.
+#[test]
+fn another_day_is_advised_only_where_a_lot_keeps_something() {
+    let demand = |name: &str, on: &str, priority: u8| json!({"name": name, "amount": "60 L", "minimum": "80 %", "on": on, "priority": priority});
+    let body =
+        json!({"stock": [{"amount": "60 L"}], "demands": [demand("x", "2027-04-01", 1), demand("y", "2027-04-02", 2)]});
+    let text = |body: &Value| flat(form("balances?width=300", "text/plain", body).text());
+    let advice = "y gets nothing in this plan, since nothing is left for it on its days.";
+    assert!(text(&body).contains(advice) && !text(&body).contains("hoose another day"), "{}", text(&body));
+    let later =
+        |amount: &str| with(&body, "/stock", json!([{"amount": "60 L"}, {"amount": amount, "ready_on": "2027-05-01"}]));
+    assert!(text(&later("48 L")).contains(&format!("{advice} Choose another day.")));
+    assert!(!text(&later("47.9 L")).contains("hoose another day"));
+    // It would get some: to ask for less helps, another day does not.
+    let some = with(&body, "/stock/0/amount", json!("70 L"));
+    assert!(text(&some).contains("since it would get less than its minimum. Ask for less."), "{}", text(&some));
+    let again = with(&body, "/demands/1/repeat", json!({"every": "7 d", "times": 2}));
+    assert!(text(&again).contains("y gets nothing at times 1 and 2 in this plan. Ask for less."), "{}", text(&again));
 }
 
 /// Onions are due before the first day of shortfall, and get less already, since the plan shares evenly: the headline says both days.

@@ -311,28 +311,28 @@ fn crops_that_contradict_themselves_are_refused() {
 /// To keep waits takes eight times as much work: 20 lots and 10,000 demands are within the limit, 1,000 lots are not.
 #[test]
 fn waits_are_kept_up_to_a_limit() {
-    let body = |lots: usize, demands: usize, leasts: usize| {
+    let body = |lots: usize, demands: usize, minimums: usize| {
         let mut stock = vec![json!({"amount": "1 L"}); lots];
         stock[0]["manure"] = json!({"kind": "none"});
         let mut asking = vec![
             json!({"amount": "1 mL", "on": "2027-03-01", "crop": {"incorporated": true, "first_crop_harvest": "2027-05-01"}});
             demands
         ];
-        asking.iter_mut().take(leasts).for_each(|demand| demand["minimum"] = json!("1 mL"));
+        asking.iter_mut().take(minimums).for_each(|demand| demand["minimum"] = json!("1 mL"));
         json!({"stock": stock, "demands": asking, "enforce_application_to_harvest_interval": true})
     };
-    for (lots, more, demands, leasts) in [(20, 1_000, 10_000, 0), (100, 700, 1_000, 5)] {
-        let _ = ok("balances", &body(lots, demands, leasts));
-        let refused = reported("balances", &body(more, demands, leasts));
+    for (lots, more, demands, minimums) in [(20, 1_000, 10_000, 0), (100, 700, 1_000, 5)] {
+        let _ = ok("balances", &body(lots, demands, minimums));
+        let refused = reported("balances", &body(more, demands, minimums));
         // With a least there is more to ask for less of.
         assert_eq!(
             refused,
-            [if leasts == 0 { "/enforce_application_to_harvest_interval too_large" } else { "/demands too_large" }]
+            [if minimums == 0 { "/enforce_application_to_harvest_interval too_large" } else { "/demands too_large" }]
         );
         // Only reported, there is no such limit.
         let _ = ok(
             "balances",
-            &with(&body(more, demands, leasts), "/enforce_application_to_harvest_interval", json!(false)),
+            &with(&body(more, demands, minimums), "/enforce_application_to_harvest_interval", json!(false)),
         );
     }
 }

@@ -9,7 +9,7 @@ use barrowful::garden::balances::before::BeforeSupply;
 use barrowful::garden::balances::options::{
     OptionKind, Per, ProductionPrices, Sack, ShortfallOption, Situation, UnitPrice, options,
 };
-use barrowful::garden::balances::{Balance, Part, Requirement, balance};
+use barrowful::garden::balances::{Balance, Part, Requirement, Terms, balance, balance_with, open_from};
 use barrowful::garden::figures::Off;
 use barrowful::garden::seasons::options::{Change, Runs, chance_with};
 use barrowful::garden::seasons::{Amount, Season, plan};
@@ -53,6 +53,10 @@ proptest! {
         if let Some(option) = find(&of((&plan, &requirements), Some(sack), today), OptionKind::Sacks) {
             let count = option.sacks.unwrap();
             prop_assert!(option.act_by.is_none_or(|by| today.is_none_or(|today| by >= today)));
+            // The list of sacks to buy from today on is the same.
+            let terms = Terms { sack: Some(ml(holds)), until: None, as_of: today };
+            let listed = balance_with(&lots, &requirements, terms).sacks.into_iter().filter(|of| of.by.is_none() || of.by >= today);
+            prop_assert_eq!(listed.map(|of| of.count).sum::<u64>(), count);
             prop_assert_eq!(option.cost.unwrap(), f64::from(price) * f64::from(u32::try_from(count).unwrap()));
             let ready = option.act_by.unwrap_or(date(SPAN + 1));
             lots.push(Lot {
@@ -61,6 +65,30 @@ proptest! {
             let given: u64 = allocate(&lots, &demands).given.iter().map(|given| given.get()).sum();
             let asked: u64 = demands.iter().map(|demand| demand.amount.get()).sum();
             prop_assert_eq!(asked - given, option.shortfall.get());
+        }
+    }
+
+    /// Opened from today on, who has days left draws only on lots, and within limits, that have some left too. Where all have, nothing changes
+    /// in how much anybody gets.
+    #[test]
+    fn what_has_ended_before_today_serves_nobody_who_lies_ahead((lots, demands) in cases(), today in 0..SPAN) {
+        let (asked, today) = (requirements(&demands), date(today));
+        let mut opened = asked.clone();
+        open_from(&mut opened, today, &lots);
+        let plan = balance(&lots, &opened, None);
+        let is_ahead = |last: Option<NaiveDate>| last.is_none_or(|last| last >= today);
+        for (demand, served) in demands.iter().zip(&plan.demands).filter(|(demand, _)| is_ahead(demand.window.last)) {
+            for draw in &served.allocations {
+                let lot = lots[draw.lot];
+                prop_assert!(is_ahead(lot.window.last) && demand.eligibility.limit(lot.untreated).allows(today));
+                prop_assert!(demand.window.first.is_none() || draw.on >= Some(today));
+            }
+        }
+        let all_go_on = lots.iter().all(|lot| is_ahead(lot.window.last))
+            && demands.iter().all(|demand| demand.eligibility.allows_all(today));
+        if all_go_on {
+            let given = |plan: &Balance| plan.demands.iter().map(|served| served.allocated).collect::<Vec<_>>();
+            prop_assert_eq!(given(&plan), given(&balance(&lots, &asked, None)));
         }
     }
 

@@ -83,6 +83,7 @@ pub fn season<'a>(
         stock,
         requirements,
         until: on("2027-12-31"),
+        as_of: None,
         sack: None,
         request,
         beside: Work::default(),

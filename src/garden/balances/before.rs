@@ -2,6 +2,7 @@
 
 use super::additional_production::ProductionPlan;
 use super::allocation::{DatedShortfall, Lot, Window, allocate};
+use super::ledger::lost_and_rest;
 use super::options::{OptionKind, Situation};
 use super::{Balance, Part, Requirement, flatten};
 use crate::garden::units::Millilitres;
@@ -62,9 +63,9 @@ impl Situation<'_> {
         match kind {
             OptionKind::ProRataShare | OptionKind::LaterSupply => Vec::new(),
             OptionKind::Sacks => {
-                let (_, rest) = self.lost_and_rest();
+                let (_, rest) = lost_and_rest(&self.balance.shortfalls, self.as_of);
                 let by = rest.first().and_then(|first| first.by);
-                rest.into_iter().map(|short| DatedShortfall { by, ..*short }).collect()
+                rest.into_iter().map(|short| DatedShortfall { by, ..short }).collect()
             }
             OptionKind::AdditionalProduction => produced(|plan| plan.likely.is_in_time()),
             OptionKind::AdditionalProductionAt90Percent => {

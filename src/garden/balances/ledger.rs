@@ -176,6 +176,15 @@ pub fn sacks_to_close(shortfalls: &[DatedShortfall], holds: Millilitres) -> Vec<
     purchases
 }
 
+/// What is short before today, which no castings mend any more, and what is short from today on; all of it where today is not known.
+#[must_use]
+pub fn lost_and_rest(
+    shortfalls: &[DatedShortfall],
+    today: Option<NaiveDate>,
+) -> (Vec<DatedShortfall>, Vec<DatedShortfall>) {
+    shortfalls.iter().partition(|short| short.by.zip(today).is_some_and(|(by, today)| by < today))
+}
+
 /// The amount in millilitres; sums beyond the range stop at its end.
 fn volume(amount: u128) -> Millilitres {
     Millilitres::new(u64::try_from(amount).unwrap_or(u64::MAX))

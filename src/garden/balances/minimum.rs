@@ -1,10 +1,10 @@
-//! Demands that are of no use below a least amount.
+//! Demands that are of no use below a smallest amount.
 //!
-//! The rule: share the stock; as long as a demand gets less than its least, drop one and share again: of the last
+//! The rule: share the stock; as long as a demand gets less than its minimum, drop one and share again: of the last
 //! priority in which any fails, the one with the smallest share of what it wants (of equals the one with the later last day, then
 //! the later in the list). Shares are compared as exact fractions, before they are rounded to millilitres: a millilitre that rounding
 //! gives to one of several equals does not keep it. Then take the dropped ones in turn, by priority and list order, and restore each one with
-//! which, shared again, no demand that stays gets less than its least; go round once more if any was restored. Each time of a demand that
+//! which, shared again, no demand that stays gets less than its minimum; go round once more if any was restored. Each time of a demand that
 //! repeats counts as a demand here.
 
 use super::add;
@@ -18,16 +18,16 @@ use std::ops::Bound;
 /// Roundings between a share as it was written and this product. Source: tolerance of computing.
 const FEW: f64 = 3.0;
 
-/// A demand that gets nothing, since it could not get its least.
+/// A demand that gets nothing, since it could not get its minimum.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub struct Dropped {
     /// The smallest amount that is of use, in millilitres.
     pub minimum: Millilitres,
-    /// What it would have been given when it was dropped, in millilitres; below the least.
+    /// What it would have been given when it was dropped, in millilitres; below the minimum.
     pub would_have_been_allocated: Millilitres,
 }
 
-/// The least that is a share of what is wanted: wanted x share, in whole millilitres, rounded down.
+/// The minimum that is a share of what is wanted: wanted x share, in whole millilitres, rounded down.
 ///
 /// Down, because an amount that is given is its exact share rounded down or up: so a demand whose share is at least this
 /// never fails by the rounding.
@@ -71,7 +71,7 @@ struct Trial<'a> {
 }
 
 impl Trial<'_> {
-    /// The last priority in which anybody has a least.
+    /// The last priority in which anybody has a minimum.
     fn last(&self) -> u8 {
         let with_minimum = self.times.iter().filter(|time| time.requirement.minimum.is_some());
         with_minimum.map(|time| time.requirement.priority).max().unwrap_or(0)
@@ -105,17 +105,17 @@ impl Trial<'_> {
         sum.or_else(rounded).unwrap_or(Fraction::ONE)
     }
 
-    /// Those not dropped that get less than their least.
+    /// Those not dropped that get less than their minimum.
     fn failing(&self) -> impl Iterator<Item = Failing<'_>> {
         self.times.iter().zip(&self.out).enumerate().filter_map(|(place, (time, out))| {
-            let least = time.requirement.minimum.filter(|_| out.is_none())?;
+            let minimum = time.requirement.minimum.filter(|_| out.is_none())?;
             let given = self.given(time);
-            (given < least).then_some(Failing { place, time, least, given })
+            (given < minimum).then_some(Failing { place, time, minimum, given })
         })
     }
 
     /// Drops one after the other until nobody fails; whether anybody was dropped. Then what is shared is up to date up to the last
-    /// priority with a least.
+    /// priority with a minimum.
     fn drop_failing(&mut self) -> bool {
         let last = self.last();
         let mut any = false;
@@ -178,18 +178,18 @@ impl Trial<'_> {
         }
     }
 
-    /// Shares among the priorities after the last one with a least.
+    /// Shares among the priorities after the last one with a minimum.
     fn complete(&mut self) {
         let last = self.last();
         self.sharing.fill((Bound::Excluded(last), Bound::Unbounded));
     }
 }
 
-/// A demand that gets less than its least.
+/// A demand that gets less than its minimum.
 struct Failing<'a> {
     place: usize,
     time: &'a Occasion<'a>,
-    least: Millilitres,
+    minimum: Millilitres,
     given: Millilitres,
 }
 
@@ -208,6 +208,6 @@ impl Failing<'_> {
     }
 
     fn dropped(&self) -> Dropped {
-        Dropped { minimum: self.least, would_have_been_allocated: self.given }
+        Dropped { minimum: self.minimum, would_have_been_allocated: self.given }
     }
 }

@@ -27,12 +27,12 @@ use allocation::{
 pub use barred::Barred;
 use chrono::NaiveDate;
 use figures::short;
-use ledger::{DayRow, LotState, SackPurchase, first_shortfall_on, ledger, sacks_to_close};
+use ledger::{DayRow, LotState, SackPurchase, first_shortfall_on, ledger, lost_and_rest, sacks_to_close};
 use minimum::Dropped;
 use occasions::{Occasion, occasions};
-pub use requirement::{Part, Requirement, parts_of_brew};
+pub use requirement::{Part, Requirement, open_from, parts_of_brew};
 pub use same_share::SameShare;
-use shift::{LaterSupply, ServedLater, moved, waits};
+use shift::{LaterSupply, ServedLater, moved, waits_from};
 
 /// What a part of a demand gets from a lot.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -60,7 +60,7 @@ pub struct Served {
     pub pieces: Option<u64>,
     /// From which lots, and when.
     pub allocations: Vec<Allocated>,
-    /// Where it was dropped, since it could not get its least: then it is given nothing. Of a demand that repeats, each time has
+    /// Where it was dropped, since it could not get its minimum: then it is given nothing. Of a demand that repeats, each time has
     /// its own.
     pub dropped: Option<Dropped>,
     /// Of a demand that repeats, what it gets each time, in order of time.
@@ -99,9 +99,9 @@ pub struct Balance {
     pub pro_rata_share: Option<f64>,
     /// What it comes to if everybody gets that share; `None` where there is nothing to share.
     pub same_share: Option<SameShare>,
-    /// Sacks to buy so that nobody goes short, nor below its least.
+    /// Sacks to buy so that nobody goes short, nor below its minimum. Those that had to come before today are counted by themselves.
     pub sacks: Vec<SackPurchase>,
-    /// What is short by which day, before anybody is dropped: with it nobody is short, nor below its least.
+    /// What is short by which day, before anybody is dropped: with it nobody is short, nor below its minimum.
     pub shortfalls: Vec<DatedShortfall>,
     /// Demands served later than they could be so that others get theirs.
     pub moved: Vec<ServedLater>,
@@ -136,23 +136,31 @@ pub fn total(amounts: impl Iterator<Item = Millilitres>) -> Result<Millilitres, 
 ///
 /// The rule, exact in whole millilitres: priorities in order; within a priority everyone gets the same share of what they
 /// asked, as far as the dates allow; nothing usable stays unused while a demand it could serve is short
-/// ([`allocation::allocate`]). Demands that would get less than their least are dropped first ([`least`]); only for them
+/// ([`allocation::allocate`]). Demands that would get less than their minimum are dropped first ([`minimum`]); only for them
 /// something usable may stay unused. `sack` is what a bought sack holds; sacks are counted as if nobody were dropped, since
 /// with them nobody is. What is bought or produced counts as treated.
 #[must_use]
 pub fn balance(lots: &[Lot], requirements: &[Requirement], sack: Option<Millilitres>) -> Balance {
-    balance_until(lots, requirements, sack, None)
+    balance_with(lots, requirements, Terms { sack, ..Terms::default() })
 }
 
-/// The same where a demand without a last day counts on the day `until`, and not on the last of all dates, when it is asked on which day
-/// something is short first.
+/// What a balance goes by beside stock and demands.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct Terms {
+    /// What a bought sack holds.
+    pub sack: Option<Millilitres>,
+    /// The day on which a demand without a last day counts when it is asked on which day something is short first; the last of all dates
+    /// unless given.
+    pub until: Option<NaiveDate>,
+    /// The caller's today: nothing is bought before it, and nobody waits for a day before it. The demands are to be open from it
+    /// ([`open_from`]).
+    pub as_of: Option<NaiveDate>,
+}
+
+/// As [`balance`], on more terms.
 #[must_use]
-pub fn balance_until(
-    lots: &[Lot],
-    requirements: &[Requirement],
-    sack: Option<Millilitres>,
-    until: Option<NaiveDate>,
-) -> Balance {
+pub fn balance_with(lots: &[Lot], requirements: &[Requirement], terms: Terms) -> Balance {
+    let Terms { sack, until, as_of } = terms;
     let (demands, owners) = flatten(requirements);
     let mut sharing = Sharing::new(lots, &demands);
     sharing.fill(..);
@@ -174,12 +182,18 @@ pub fn balance_until(
         by_date: account.days,
         first_shortfall_on,
         pro_rata_share: alike.map(Fraction::to_float),
-        same_share: same_share.map(|share| SameShare::of(&demands, &allocation, share)),
-        sacks: sack.map(|holds| sacks_to_close(&shortfalls, holds)).unwrap_or_default(),
+        same_share: same_share.map(|share| SameShare::of((&demands, &times), &allocation, share)),
+        sacks: sack.map(|holds| sacks(&shortfalls, holds, as_of)).unwrap_or_default(),
         shortfalls,
         moved: moved(lots, requirements, &allocation),
-        waits: waits(lots, requirements, &allocation),
+        waits: waits_from(as_of, (lots, requirements), &allocation),
     }
+}
+
+/// The sacks for what was short before today, and those that can still be bought: each counted as if the others were not.
+fn sacks(shortfalls: &[DatedShortfall], holds: Millilitres, today: Option<NaiveDate>) -> Vec<SackPurchase> {
+    let (lost, rest) = lost_and_rest(shortfalls, today);
+    [lost, rest].iter().flat_map(|some| sacks_to_close(some, holds)).collect()
 }
 
 /// The first day on which something is short, and what is short by which day.

@@ -2,6 +2,7 @@
 
 use super::additional_production::{Batch, ProductionPlan};
 use super::allocation::DatedShortfall;
+use super::ledger::lost_and_rest;
 use super::{Balance, Requirement, SameShare, add};
 use crate::garden::units::{Mass, Millilitres, Volume, whole};
 use chrono::NaiveDate;
@@ -181,12 +182,13 @@ impl Situation<'_> {
         never.fold(Millilitres::ZERO, |sum, part| add(sum, part.amount))
     }
 
-    /// The same share for everybody, where the plan does not give it already and it leaves no more short, but for whole millilitres.
+    /// The same share for everybody, where the plan does not give it already, it is of use to everybody and it leaves no more short, but for
+    /// whole millilitres.
     fn share(&self) -> Option<SameShare> {
         let rounding =
             u64::try_from(self.requirements.iter().map(|of| of.parts.len()).sum::<usize>()).unwrap_or(u64::MAX);
         let most = self.balance.shortfall().get().saturating_add(rounding);
-        self.balance.same_share.filter(|same| !same.is_planned && same.shortfall.get() <= most)
+        self.balance.same_share.filter(|same| !same.is_planned && same.is_of_use && same.shortfall.get() <= most)
     }
 
     fn free(&self, kind: OptionKind, act_by: Option<NaiveDate>, shortfall: Millilitres) -> ShortfallOption {
@@ -202,16 +204,10 @@ impl Situation<'_> {
         (!waits.is_empty()).then(|| self.free(OptionKind::LaterSupply, lasts.min(), shortfall))
     }
 
-    /// What is short before today, and what is not.
-    pub(super) fn lost_and_rest(&self) -> (Vec<&DatedShortfall>, Vec<&DatedShortfall>) {
-        let is_lost = |by: Option<NaiveDate>| by.zip(self.as_of).is_some_and(|(by, today)| by < today);
-        self.balance.shortfalls.iter().partition(|short| is_lost(short.by))
-    }
-
     /// Sacks are bought for all that is not short before today.
     fn buy(&self, sack: Sack) -> Option<ShortfallOption> {
-        let (lost, rest) = self.lost_and_rest();
-        let sum = |of: &[&DatedShortfall]| of.iter().fold(Millilitres::ZERO, |sum, short| add(sum, short.amount));
+        let (lost, rest) = lost_and_rest(&self.balance.shortfalls, self.as_of);
+        let sum = |of: &[DatedShortfall]| of.iter().fold(Millilitres::ZERO, |sum, short| add(sum, short.amount));
         let act_by = rest.first()?.by;
         let count = sum(&rest).get().checked_add(sack.holds.get())?.checked_sub(1)?.checked_div(sack.holds.get())?;
         Some(ShortfallOption {

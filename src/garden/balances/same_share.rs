@@ -1,6 +1,7 @@
 //! What it comes to if everybody is given the same share, whatever the priority.
 
 use super::allocation::{Allocation, Demand, Fraction};
+use super::occasions::Occasion;
 use crate::garden::units::Millilitres;
 use chrono::NaiveDate;
 
@@ -14,14 +15,15 @@ pub struct SameShare {
     pub act_by: Option<NaiveDate>,
     /// Whether the plan gives everybody this share already, but for rounding.
     pub is_planned: bool,
+    /// Whether it is of use to everybody: no less than a minimum, and whole portions only where these alone are of use.
+    pub is_of_use: bool,
 }
 
 impl SameShare {
     /// Of a plan, with the share that everybody can get alike.
     #[must_use]
-    pub fn of(demands: &[Demand], allocation: &Allocation, share: Fraction) -> Self {
-        let part =
-            |amount: Millilitres| u128::from(amount.get()).saturating_mul(share.numerator()) / share.denominator();
+    pub(super) fn of((demands, times): (&[Demand], &[Occasion<'_>]), allocation: &Allocation, share: Fraction) -> Self {
+        let part = |amount: Millilitres| part_of(amount, share);
         let lacks = |demand: &Demand| u128::from(demand.amount.get()).saturating_sub(part(demand.amount));
         let lack: u128 = demands.iter().map(lacks).sum();
         let parts: Vec<u128> = demands.iter().map(|demand| part(demand.amount)).collect();
@@ -29,8 +31,23 @@ impl SameShare {
         let days = beyond(&parts, allocation).into_iter().chain(below(demands, &parts, allocation));
         let is_planned =
             parts.iter().zip(&allocation.given).all(|(part, given)| part.abs_diff(given.get().into()) <= 1);
-        Self { shortfall, act_by: days.min(), is_planned }
+        Self { shortfall, act_by: days.min(), is_planned, is_of_use: times.iter().all(|time| is_of_use(time, share)) }
     }
+}
+
+/// A share of an amount, in whole millilitres, rounded down.
+fn part_of(amount: Millilitres, share: Fraction) -> u128 {
+    u128::from(amount.get()).saturating_mul(share.numerator()) / share.denominator()
+}
+
+/// Whether a share of all of it reaches the minimum of this time and comes to whole portions.
+fn is_of_use(time: &Occasion<'_>, share: Fraction) -> bool {
+    let is_whole = |pieces: u32| {
+        let portions = u128::from(pieces).checked_mul(share.numerator());
+        portions.is_some_and(|portions| portions % share.denominator() == 0)
+    };
+    let minimum = time.requirement.minimum.is_none_or(|minimum| part_of(time.amount(), share) >= minimum.get().into());
+    minimum && (!time.requirement.whole_portions || time.parts.iter().filter_map(|part| part.pieces).all(is_whole))
 }
 
 /// The first day on which the plan has given somebody more than this part, but for rounding; what is given on no particular day

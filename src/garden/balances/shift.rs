@@ -1,8 +1,8 @@
 //! Demands in time: served later than they could be so that others get theirs, and what waiting would bring.
 
-mod wait;
+mod later_supply;
 
-pub use wait::{LaterSupply, waits};
+pub use later_supply::{LaterSupply, waits, waits_from};
 
 use super::allocation::{Allocation, Allotment, Demand, Lot};
 use super::{Requirement, add, flatten};

@@ -14,8 +14,8 @@ pub const SWEEPS_FOR_PRIORITY: usize = 12;
 pub const PORTIONS: usize = 4;
 /// So many times more work where some lots are barred from some demands. Source: how this service works.
 pub const BARRED: usize = 7;
-/// Sharings for each demand with a least: to drop it, and to try it again in two rounds. Source: how this service works.
-pub const SHARINGS_FOR_LEAST: usize = 3;
+/// Sharings for each demand with a minimum: to drop it, and to try it again in two rounds. Source: how this service works.
+pub const SHARINGS_FOR_MINIMUM: usize = 3;
 
 /// The numbers that multiply when stock is shared.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -26,8 +26,8 @@ pub struct Size {
     pub parts: usize,
     /// Different priorities.
     pub priorities: usize,
-    /// Demands with a least; each time of a demand that repeats counts.
-    pub leasts: usize,
+    /// Demands with a minimum; each time of a demand that repeats counts.
+    pub minimums: usize,
     /// Whether any demand is served in whole portions.
     pub portions: bool,
     /// Whether some lots are barred from some demands.
@@ -43,7 +43,7 @@ impl Size {
             lots: lots.len(),
             parts: parts.clone().count(),
             priorities: requirements.iter().map(|requirement| requirement.priority).collect::<BTreeSet<_>>().len(),
-            leasts: requirements.iter().filter(|of| of.minimum.is_some()).map(Requirement::times).sum(),
+            minimums: requirements.iter().filter(|of| of.minimum.is_some()).map(Requirement::times).sum(),
             portions: requirements.iter().any(|requirement| requirement.whole_portions),
             barred: lots.iter().any(|lot| lot.untreated) && parts.any(|part| part.eligibility.differs()),
         }
@@ -53,7 +53,7 @@ impl Size {
     ///
     /// ```text
     /// (lots + parts) x (SWEEPS + min(lots, parts) + SWEEPS_FOR_PRIORITY x priorities)
-    ///     x (1 + PORTIONS if any whole portions + BARRED if any bars) x (1 + SHARINGS_FOR_LEAST x demands with a least)
+    ///     x (1 + PORTIONS if any whole portions + BARRED if any bars) x (1 + SHARINGS_FOR_MINIMUM x demands with a minimum)
     /// ```
     #[must_use]
     pub fn work(self) -> Work {
@@ -61,21 +61,21 @@ impl Size {
         let more = |when: bool, times: usize| if when { times } else { 0 };
         let times = 1 + more(self.portions, PORTIONS) + more(self.barred, BARRED);
         let sharing = Work::of(self.lots.saturating_add(self.parts), 1).times(sweeps).times(times);
-        sharing.times(1 + SHARINGS_FOR_LEAST * self.leasts)
+        sharing.times(1 + SHARINGS_FOR_MINIMUM * self.minimums)
     }
 
     /// Refuses what takes too long to share beside other work of the same answer.
     ///
     /// # Errors
-    /// `too_large` above [`crate::garden::work::MOST_STEPS`], at `enforce_application_to_harvest_interval` where lots are barred and nobody has a least, else at `demands`.
+    /// `too_large` above [`crate::garden::work::MOST_STEPS`], at `enforce_application_to_harvest_interval` where lots are barred and nobody has a minimum, else at `demands`.
     pub fn check(self, beside: Work) -> Result<Work, Refusal> {
-        let Self { lots, parts, priorities, leasts, .. } = self;
+        let Self { lots, parts, priorities, minimums, .. } = self;
         let mut what = format!(
             "{lots} lots are shared among {parts} demands (each day of a tea and each time of a repeated demand counts as one) in {priorities} priorities"
         );
         let mut mend = Vec::new();
-        if leasts > 0 {
-            what.push_str(&format!(", and again for each of the {leasts} demands with a minimum"));
+        if minimums > 0 {
+            what.push_str(&format!(", and again for each of the {minimums} demands with a minimum"));
             mend.push("fewer demands with a minimum");
         }
         if self.portions {
@@ -90,7 +90,7 @@ impl Size {
         let mend = format!("ask for {}, or split the request", mend.join(", or "));
         let work = self.work();
         work.check(beside, &what, &mend).map_err(|refusal| {
-            refusal.at(if self.barred && leasts == 0 { "enforce_application_to_harvest_interval" } else { "demands" })
+            refusal.at(if self.barred && minimums == 0 { "enforce_application_to_harvest_interval" } else { "demands" })
         })?;
         Ok(work)
     }

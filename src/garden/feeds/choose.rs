@@ -1,7 +1,7 @@
 //! Which mix: the goals that can be met together, as near to the others as these allow, and what would mend it.
 
 use super::Goals;
-use super::kept::Wanted;
+use super::goals_met::Wanted;
 use super::mend::would_do;
 use super::mix::{Blend, Choice, Interval, Within};
 use super::reach::{Goal, OutOfReach, Remedy};

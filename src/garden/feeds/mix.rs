@@ -11,7 +11,7 @@
 //!
 //! How far a ratio, a moisture or the air can go is itself linear once the whole is scaled so that its denominator is 1 (Charnes &
 //! Cooper 1962, Naval Research Logistics Quarterly 9:181; from memory): that tells the nearest value of a goal out of reach.
-//! Which goals are met where not all can be: [`super::kept`].
+//! Which goals are met where not all can be: [`super::goals_met`].
 
 use super::Size;
 use super::programme::{Programme, Sense};

@@ -4,7 +4,7 @@
 
 use super::dates::check_start;
 use crate::garden::assumptions::{Assumption, Known, Overrides};
-use crate::garden::beds::{Bed, Climate, Clocks, Delivery, Feed, Running, Supply};
+use crate::garden::beds::{Bed, Climate, Clocks, Delivery, Feed, Running, Supply, first_cycle};
 use crate::garden::cautions::waiting::Manure;
 use crate::garden::figures::Recorder;
 use crate::garden::formulas::PartByGround;
@@ -73,27 +73,37 @@ pub struct FedBeds {
     pub clocks: Vec<Clocks>,
 }
 
+/// What is wrong with a bed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RefusedBed {
+    /// Its place in the list given.
+    pub place: usize,
+    /// Whether what is wrong is known for this bed, and not for all.
+    pub is_own: bool,
+    /// What is wrong.
+    pub refusal: Refusal,
+}
+
 /// Gives each bed its feed and its clocks. Beds without their own feed share one by their ground; beds without their own temperatures,
 /// and without a band of temperature known better for them, share their clocks.
 ///
-/// # Errors
-/// All that is wrong, with the place of the bed: `dates_out_of_order` at `start_on` for a bed that starts after the last day; what
-/// [`Clocks::new`] refuses. Nothing is listed where a bed has no feed or no climate at all.
+/// With them comes all that is wrong, with the place of the bed: `dates_out_of_order` at `start_on` for a bed that starts after the last day;
+/// what [`Clocks::new`] and [`first_cycle`] refuse. Such a bed is left out, and so is one that has no feed or no climate at all.
 pub fn feed_and_clocks(
     orders: Vec<BedOrder>,
     shared: Shared<'_>,
     recorder: impl Recorder,
-) -> Result<FedBeds, Vec<(usize, Refusal)>> {
+) -> (FedBeds, Vec<RefusedBed>) {
     let sharing: Vec<_> = orders.iter().filter(|bed| bed.feed.is_none()).map(|bed| bed.area).collect();
     let first = orders.iter().map(|bed| bed.start_on).min().unwrap_or(shared.until);
     let mut placing = Placing { shared, first, common: None, clocks: Vec::new() };
-    let (count, mut beds, mut refused) = (orders.len(), Vec::with_capacity(orders.len()), Vec::new());
+    let (mut beds, mut refused) = (Vec::with_capacity(orders.len()), Vec::new());
     for (place, order) in orders.into_iter().enumerate() {
         let clocks = match placing.clocks_of(&order) {
             Ok(Some(clocks)) => clocks,
             Ok(None) => continue,
             Err(refusal) => {
-                refused.push((place, refusal));
+                refused.push(RefusedBed { place, is_own: knows_temperatures(&order.overrides), refusal });
                 continue;
             }
         };
@@ -101,9 +111,13 @@ pub fn feed_and_clocks(
         let Some(feed) = order.feed.or_else(|| shared.feed.map(part)) else { continue };
         let BedOrder { area, worms, running, start_on, layers_per_cycle, cycles, overrides, manure, .. } = order;
         let bed = Bed { area, worms, running, start_on, feed, layers_per_cycle, cycles };
-        beds.push(FedBed { bed, overrides, clocks, manure });
+        let known = Known { request: shared.request, item: &overrides };
+        match bed.check().and_then(|()| first_cycle(&bed, known)) {
+            Ok(_) => beds.push(FedBed { bed, overrides, clocks, manure }),
+            Err(refusal) => refused.push(RefusedBed { place, is_own: knows_layers(&overrides), refusal }),
+        }
     }
-    if beds.len() == count { Ok(FedBeds { beds, clocks: placing.clocks }) } else { Err(refused) }
+    (FedBeds { beds, clocks: placing.clocks }, refused)
 }
 
 /// The clocks made so far.
@@ -146,7 +160,11 @@ fn part_of(feed: &Feed, of: impl Fn(Estimate<OfMass>) -> Estimate<OfMass>) -> Fe
 }
 
 fn knows_temperatures(overrides: &Overrides) -> bool {
-    let of_warmth =
-        [Assumption::StoppedBelow, Assumption::ComfortLow, Assumption::ComfortHigh, Assumption::StoppedAbove];
-    of_warmth.into_iter().any(|which| overrides.get(which).is_some())
+    use Assumption::{ComfortHigh, ComfortLow, StoppedAbove, StoppedBelow};
+    [StoppedBelow, ComfortLow, ComfortHigh, StoppedAbove].into_iter().any(|which| overrides.get(which).is_some())
+}
+
+fn knows_layers(overrides: &Overrides) -> bool {
+    use Assumption::{FirstLayer, FreshLayer, LaterLayer, MaxDepth};
+    [FirstLayer, LaterLayer, FreshLayer, MaxDepth].into_iter().any(|which| overrides.get(which).is_some())
 }

@@ -1,15 +1,15 @@
 //! From when to when a season goes.
 
 use crate::garden::balances::Requirement;
-use crate::garden::balances::allocation::Window;
 use crate::garden::dates::MAX_SPAN_DAYS;
 use crate::garden::refusal::{Reason, Refusal};
 use chrono::NaiveDate;
 
 /// The last date of the demands.
 #[must_use]
-pub fn last_day(requirements: &[Requirement]) -> Option<NaiveDate> {
-    windows(requirements).flat_map(|window| [window.first, window.last]).flatten().max()
+pub fn last_day<'a>(requirements: impl Iterator<Item = &'a Requirement>) -> Option<NaiveDate> {
+    let windows = requirements.flat_map(|requirement| requirement.parts.iter().map(|part| part.window));
+    windows.flat_map(|window| [window.first, window.last]).flatten().max()
 }
 
 /// Refuses a demand that begins after the last day of the season.
@@ -71,8 +71,4 @@ pub fn check_span(days: impl Iterator<Item = NaiveDate>, until: NaiveDate) -> Re
     let detail =
         format!("from {first} to {until} is more than ten years, the longest season; give an earlier \"until\"");
     Err(Refusal::new(Reason::OutOfRange, detail).at("until"))
-}
-
-fn windows(requirements: &[Requirement]) -> impl Iterator<Item = Window> {
-    requirements.iter().flat_map(|requirement| requirement.parts.iter().map(|part| part.window))
 }

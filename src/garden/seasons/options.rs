@@ -58,7 +58,7 @@ pub fn chance_with<'a>(season: &Season<'a>, change: Change<'a>, how: Runs) -> Op
         Change::Bought(lot) => changed.stock.push((lot, Amount::default())),
         Change::Waiting(waits) => waits.iter().for_each(|wait| {
             let demand = changed.requirements.get_mut(wait.demand);
-            demand.into_iter().for_each(|(requirement, _)| requirement.wait_until(wait));
+            demand.into_iter().for_each(|(requirement, _)| requirement.wait_until(wait, season.as_of));
         }),
         Change::Beds(beds) => changed.beds.extend(beds),
     }
@@ -82,9 +82,11 @@ impl Season<'_> {
 }
 
 impl Requirement {
-    /// Moves the last day of the parts that wait to the day of a later supply.
-    fn wait_until(&mut self, wait: &LaterSupply) {
+    /// Moves the last day of the parts that wait to the day of a later supply; they are served from today on.
+    fn wait_until(&mut self, wait: &LaterSupply, today: Option<NaiveDate>) {
         let waits = |part: &&mut Part| part.occasion == wait.occasion && part.window.last == Some(wait.latest);
-        self.parts.iter_mut().filter(waits).for_each(|part| part.window.last = Some(wait.until));
+        for part in self.parts.iter_mut().filter(waits) {
+            part.window = Window { first: part.window.first.max(today), last: Some(wait.until) };
+        }
     }
 }

@@ -6,7 +6,7 @@ use crate::garden::assumptions::{Assumed, Assumption, Known, Overrides};
 use crate::garden::balances::allocation::{Lot, LotSource, Window};
 use crate::garden::balances::figures::{Availability, BalanceFigures, StockFigure};
 use crate::garden::balances::size::Size;
-use crate::garden::balances::{Balance, Requirement, balance_until};
+use crate::garden::balances::{Balance, Requirement, Terms, balance_with};
 use crate::garden::beds::{Bed, Clocks, Forecast, MOST_LAYERS_TOGETHER, forecast_on};
 use crate::garden::cautions::waiting::Manure;
 use crate::garden::figures::{Recorder, WholeVolume};
@@ -76,6 +76,8 @@ pub struct Season<'a> {
     pub requirements: Vec<(Requirement, Amount)>,
     /// The last day.
     pub until: NaiveDate,
+    /// The caller's today.
+    pub as_of: Option<NaiveDate>,
     /// What a bought sack holds.
     pub sack: Option<Millilitres>,
     /// What the request knows better.
@@ -138,7 +140,8 @@ pub fn plan(season: &Season<'_>, recorder: impl Recorder) -> Result<SeasonPlan, 
     let requirements: Vec<Requirement> =
         season.requirements.iter().map(|(requirement, _)| requirement.clone()).collect();
     let sharing = Size::of(&lots, &requirements).check(season.beside).map_err(|refusal| (None, refusal))?;
-    let balance = balance_until(&lots, &requirements, season.sack, Some(season.until));
+    let terms = Terms { sack: season.sack, until: Some(season.until), as_of: season.as_of };
+    let balance = balance_with(&lots, &requirements, terms);
     Ok(SeasonPlan { forecasts, lots, requirements, balance, sharing })
 }
 

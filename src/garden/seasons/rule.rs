@@ -8,15 +8,15 @@
 //!    for earlier priorities;
 //! 2. then likewise up to all that it needs, by what is on hand less what is kept for earlier priorities and its own.
 //!
-//! Lots that expire first go first. What is kept is said in [`kept`], whole portions and minimums in [`level`]. A demand that may not draw
+//! Lots that expire first go first. What is kept is said in [`reserve`], whole portions and minimums in [`level`]. A demand that may not draw
 //! on raw castings takes of the others only, and of these alone something is kept for it; who may draw on both takes raw castings first.
 //! What is asked by mass is weighed out: its plan is as many more litres as castings are lighter. What else a demand will ask is known
 //! on its first day.
 
 mod hand;
-mod kept;
 mod level;
 mod play;
+mod reserve;
 mod tally;
 
 use super::days::{Days, NEVER};
@@ -28,8 +28,8 @@ use crate::garden::balances::{Part, Requirement};
 use crate::garden::cautions::waiting::Limit;
 use crate::garden::units::whole;
 use hand::Arrival;
-use kept::{Allotted, Kept, Outlook};
 pub(super) use play::RunState;
+use reserve::{Allotted, Kept, Outlook};
 use std::collections::BTreeSet;
 pub(super) use tally::RuleTally;
 
@@ -141,7 +141,7 @@ fn claims(plan: &SeasonPlan, days: &Days) -> (Vec<Claim>, Vec<f64>) {
         let rank = priorities.range(..requirement.priority).count();
         let all = whole(requirement.amount().get());
         let each_time = whole(requirement.amount_each_time().get());
-        let minimum = requirement.minimum.map_or(0.0, |least| whole(least.get()) / each_time);
+        let minimum = requirement.minimum.map_or(0.0, |minimum| whole(minimum.get()) / each_time);
         for (part, allotted) in requirement.parts.iter().zip(allotted).filter(|(part, _)| part.amount.get() > 0) {
             let due = due.partition_point(|day| *day < last(part));
             claims.push(Claim { rank, due, minimum, ..claim((place, requirement), (part, allotted), (all, days)) });

@@ -6,6 +6,7 @@ pub use kind::TaskKind;
 
 use super::plan::{Season, SeasonPlan};
 use crate::garden::balances::additional_production::{ProductionPlan, follows_90_percent};
+use crate::garden::balances::ledger::SackPurchase;
 use crate::garden::balances::{Requirement, Served};
 use crate::garden::beds::Forecast;
 use crate::garden::brews::{Batch, Brew, DayOfBrew};
@@ -138,11 +139,13 @@ pub fn work(
     }
     let sure = follows_90_percent(produce);
     tasks.extend(produce.iter().filter_map(|plan| production(plan, sure)));
-    let buy = |purchase: &crate::garden::balances::ledger::SackPurchase| {
+    let buy = |purchase: &SackPurchase| {
         let by = purchase.by.unwrap_or(season.until);
         Task { sacks: Some(purchase.count), by: Some(by), ..Task::new(by, TaskKind::BuySacks) }
     };
-    tasks.extend(plan.balance.sacks.iter().map(buy));
+    // What had to be bought before today is bought no more.
+    let is_lost = |purchase: &&SackPurchase| purchase.by.zip(season.as_of).is_some_and(|(by, today)| by < today);
+    tasks.extend(plan.balance.sacks.iter().filter(|purchase| !is_lost(purchase)).map(buy));
     tasks.sort_by_key(|task| {
         // What is brewed and used on one day is in the order of its hours; what is ready is used before the next is started.
         let (kind, at) = (task.kind.min(TaskKind::Brew), task.at());

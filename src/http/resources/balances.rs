@@ -18,7 +18,7 @@ pub(in crate::http::resources) use describe::Account;
 pub use request::{
     ApplicationRequest, BalancesRequest, CropRequest, DemandRequest, Demands, Lots, SackRequest, StockRequest,
 };
-pub(in crate::http::resources) use request::{BalanceFields, ParsedBalance, Source, runs_from};
+pub(in crate::http::resources) use request::{BalanceFields, ParsedBalance, ReadBalance, Source, runs_from};
 
 use super::variants::{OutcomeOut, VariantOut, VariantRequest};
 use super::{Example, Frame, Question, few_enough, frame, work_of_items};

@@ -75,10 +75,10 @@ impl Question for Seasons {
     }
 
     fn answer(request: &Self::Request, context: &RequestContext<'_>, view: &View<'_>) -> Option<Self::Answer> {
-        let mut read = read::read(request, context)?;
-        let producing = read.producing.take();
         let items = request.fields().items(context) + request.worm_beds.as_deref().map_or(0, <[_]>::len);
         let fits = few_enough(items, context);
+        let mut read = read::read(request, context)?;
+        let producing = read.producing.take();
         let computed = compute(request, (&read, producing), context)?;
         fits?;
         let lots = computed.plan.forecasts.iter().map(|forecast| forecast.lots.len()).sum::<usize>();

@@ -360,3 +360,26 @@ fn the_default_table_has_what_each_demand_does_not_get() {
     let rows = crate::tables::rows(table.text(), b',');
     assert!(rows.iter().all(|row| row["kind"] != "shortfall" && row["shortfall_L"].is_empty()));
 }
+
+/// 50 L are short before today and 60 L after it: two sacks of 40 L are bought for these, as the option says, and what is left of sacks that
+/// had to come before today does not count.
+#[test]
+fn sacks_are_counted_anew_from_today() {
+    let body = json!({"as_of": "2027-04-20", "until": "2027-06-01", "stock": [{"amount": "10 L"}], "sack": {"capacity": "40 L"},
+        "demands": [{"name": "x", "amount": "60 L", "on": "2027-04-01"}, {"name": "y", "amount": "60 L", "on": "2027-05-02"}]});
+    let answer = ok("seasons", &body);
+    let bought = list(&answer, "/work").iter().filter(|task| task["kind"] == "buy_sacks");
+    let bought: Vec<_> = bought.map(|task| (&task["on"], &task["sacks"])).collect();
+    assert_eq!(bought, [(&json!("2027-05-02"), &json!(2))]);
+    let sacks = list(&answer, "/shortfall_options/sacks").iter().map(|of| (&of["by"], &of["count"], &of["past"]));
+    let (past, ahead) = (json!("2027-04-01"), json!("2027-05-02"));
+    assert_eq!(sacks.collect::<Vec<_>>(), [(&past, &json!(2), &json!(true)), (&ahead, &json!(2), &Value::Null)]);
+    for text in for_people(&body) {
+        assert!(text.contains("buy 2 sacks") && !text.contains("1 sack"), "{text}");
+    }
+    assert_eq!(cells(&body, "buy_sacks", "sacks"), ["2"]);
+    // Without a today nothing is too late: 50 L by the first day, and 30 L of its sacks are left for the second.
+    let mut undated = body;
+    undated.as_object_mut().unwrap().remove("as_of");
+    assert_eq!(cells(&undated, "buy_sacks", "sacks"), ["2", "1"]);
+}

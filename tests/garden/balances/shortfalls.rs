@@ -4,7 +4,7 @@ use super::barred::{cases, may};
 use super::{SPAN, date, laws, ml, on, scarce};
 use barrowful::garden::balances::allocation::{DatedShortfall, Demand, Eligibility, Lot, Window, allocate, shortfalls};
 use barrowful::garden::balances::ledger::{first_shortfall_on, sacks_to_close};
-use barrowful::garden::balances::{Part, Requirement, balance, balance_until};
+use barrowful::garden::balances::{Part, Requirement, Terms, balance, balance_with};
 use barrowful::garden::cautions::waiting::Limit;
 use barrowful::garden::units::Millilitres;
 use chrono::NaiveDate;
@@ -138,7 +138,10 @@ fn open_demands_count_at_the_end() {
     let lots = [Lot { amount: ml(60_000), window: Window { first: Some(date(12)), last: None }, ..Lot::default() }];
     let requirements = [requirement(40, on(15)), requirement(48, Window { first: Some(date(3)), last: None })];
     assert_eq!(balance(&lots, &requirements, None).first_shortfall_on, Some(date(15)));
-    assert_eq!(balance_until(&lots, &requirements, None, Some(date(30))).first_shortfall_on, Some(date(30)));
+    assert_eq!(
+        balance_with(&lots, &requirements, Terms { until: Some(date(30)), ..Terms::default() }).first_shortfall_on,
+        Some(date(30))
+    );
     let undated = [Lot { amount: ml(1_000), ..Lot::default() }];
     assert_eq!(balance(&undated, &[requirement(2, Window::default())], None).first_shortfall_on, None);
 }

@@ -4,20 +4,20 @@
 //! recipe (a feed as planned) + shortage -> size (dry feed) -> layers, ground, worms -> latest start; late? what binds
 //! ```
 
+mod can_wait;
 mod late;
 mod offer;
 mod planner;
 mod sampled;
 mod shortages;
 mod size;
-mod wait;
 
 pub use crate::garden::feeds::Recipe;
+pub use can_wait::{CanWait, can_wait};
 pub use late::{Late, LimitingFactor};
 pub use offer::{Offer, ProductionPlans, Setting};
 pub use shortages::{LOOK_AHEAD_DAYS, LOOK_BACK_DAYS, MOST_DATES, Shortage, by_date, first_day, last_day, shortages};
 pub use size::MOST_CHOICES;
-pub use wait::{CanWait, can_wait};
 
 use crate::garden::assumptions::{Assumption, Known, Overrides, Span};
 use crate::garden::beds::{Bed, ClockDrawn, Clocks, Feed, MOST_LAYERS, SingleCycle, Supply};

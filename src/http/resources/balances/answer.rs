@@ -3,6 +3,7 @@
 mod barred;
 mod gap;
 mod headline;
+mod interval;
 mod lots;
 mod occasions;
 mod option_text;
@@ -10,7 +11,6 @@ mod options;
 mod outcome;
 mod parts;
 mod series;
-mod wait;
 mod whole;
 mod write;
 

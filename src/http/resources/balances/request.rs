@@ -3,6 +3,7 @@
 mod counted;
 mod crop;
 mod days;
+mod fields;
 mod items;
 mod minimum;
 mod parsed;
@@ -11,8 +12,10 @@ mod uncertain;
 
 use crate::http::input::bounded::{Currency, Price, Priority, Seed, ShortText, SimulationRuns};
 pub use crop::CropRequest;
-pub(in crate::http::resources) use parsed::{BalanceFields, runs_from};
-pub use parsed::{ParsedBalance, Source, Stocked, producing, production, read};
+pub use fields::read;
+pub(in crate::http::resources) use fields::{BalanceFields, ReadBalance};
+pub(in crate::http::resources) use parsed::runs_from;
+pub use parsed::{ParsedBalance, Source, Stocked, producing, production};
 
 use crate::http::input::assumptions::AssumptionsInput;
 use crate::http::input::containers::ContainerList;
@@ -48,7 +51,7 @@ pub struct BalancesRequest {
     pub name: Option<ShortText>,
     /// Units of the answer; `metric` unless given. With `us`, `gal qt pt fl oz bu ton` are the US ones.
     pub units: Option<System>,
-    /// The caller's today. Without it nothing is called past.
+    /// The caller's today, from which what lies ahead is served. Without it nothing is called past.
     #[schema(format = Date)]
     pub as_of: Option<String>,
     /// Your own buckets, barrows or sacks; their names then work as units.

@@ -169,7 +169,7 @@ fn quantities() -> Vec<BoundsOut> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::garden::balances::size::{BARRED, PORTIONS, SHARINGS_FOR_LEAST, SWEEPS, SWEEPS_FOR_PRIORITY};
+    use crate::garden::balances::size::{BARRED, PORTIONS, SHARINGS_FOR_MINIMUM, SWEEPS, SWEEPS_FOR_PRIORITY};
     use utoipa::PartialSchema;
 
     #[test]
@@ -179,7 +179,7 @@ mod tests {
         let counted = format!(
             "(lots + demands) x ({SWEEPS} + min(lots, demands) + {SWEEPS_FOR_PRIORITY} x priorities) x (1 + {PORTIONS} if \
              any demand asks `whole_portions` + {BARRED} if `enforce_application_to_harvest_interval` bars any lot) x (1 + \
-             {SHARINGS_FOR_LEAST} x demands with a `minimum`) steps"
+             {SHARINGS_FOR_MINIMUM} x demands with a `minimum`) steps"
         );
         assert!(published.contains(&counted), "{published}");
     }

@@ -11,15 +11,17 @@ use crate::garden::balances::allocation::Lot;
 use crate::garden::beds::{Climate, Clocks, Forecast};
 use crate::garden::cautions::Rule;
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::seasons::beds::{BedOrder, FedBed, FedBeds, Shared};
+use crate::garden::seasons::beds::{FedBed, FedBeds, Shared};
 use crate::garden::seasons::{Amount, BedPlan, Season, dates};
 use crate::garden::units::Estimate;
 use crate::garden::units::quantity::OfArea;
 use crate::http::input::{RequestContext, optionally};
-use crate::http::resources::balances::{BalanceFields, DemandRequest, ParsedBalance, ProductionRead, runs_from};
+use crate::http::resources::balances::{
+    BalanceFields, DemandRequest, ParsedBalance, ProductionRead, ReadBalance, runs_from,
+};
 use crate::http::resources::collected::CollectedFeed;
 use crate::http::wire::JsonPath;
-use beds::{beds, on_clocks};
+use beds::{ReadBeds, beds, on_clocks};
 use chrono::NaiveDate;
 use shared_feed::{collected, shared_feed};
 
@@ -67,6 +69,7 @@ impl Read {
             stock: self.stock.clone(),
             requirements: self.requirements.clone(),
             until: self.until,
+            as_of: self.asked.as_of,
             sack: self.asked.sack,
             request: &context.overrides,
             beside: context.beside,
@@ -106,45 +109,41 @@ impl Read {
     }
 }
 
-/// Reads the request.
+/// Reads the request. What is checked later is checked of all that could be read, so that all errors come at once.
 pub fn read(request: &SeasonsRequest, context: &RequestContext<'_>) -> Option<Read> {
     let root = JsonPath::root();
     let asked = request.fields().read(context);
     let until = context.day(request.until.as_deref(), root.field("until"));
-    let climate = match &request.climate {
-        Some(climate) => context.climate(climate, root.field("climate")).map(Some),
-        None => Some(None),
-    };
-    let producing = match &request.additional_production {
-        Some(produce) => {
-            let currency = request.sack.as_ref().and_then(|sack| sack.currency.as_deref());
-            produce.read(context, root.field("additional_production"), currency).map(Some)
-        }
-        None => Some(None),
-    };
+    let climate = optionally(request.climate.as_ref(), |climate| context.climate(climate, root.field("climate")));
+    let currency = request.sack.as_ref().and_then(|sack| sack.currency.as_deref());
+    let producing = optionally(request.additional_production.as_ref(), |produce| {
+        produce.read(context, root.field("additional_production"), currency)
+    });
     check_completeness(request, context);
     let end = until.flatten();
-    let early = end.map(|until| begins(request, context, until));
-    let beds_as_given = beds(request, context, (climate.as_ref().and_then(Option::as_ref), end));
+    let early = end.is_none_or(|until| begins(request, context, until).is_some());
+    let climate_of_all = climate.as_ref().and_then(Option::as_ref);
+    let mut beds = beds(request, context, (climate_of_all, end));
     // After the beds: only then it is known whether a volume of it is needed.
     let all = request.worm_beds.as_deref().unwrap_or_default();
     let shared =
         optionally(request.feed_supply.as_ref(), |it| shared_feed(it, all, context, root.field("feed_supply")));
-    let (asked, until, climate, (mut beds_as_given, own)) = (asked?, until?, climate?, beds_as_given?);
-    if early == Some(None) {
-        return None;
-    }
-    let until = last_day(until, &asked, context)?;
-    within(request, context, (&asked, &beds_as_given), until)?;
-    idle(request, context, &beds_as_given);
-    let shared = shared?;
-    let collected = collected((&mut beds_as_given, own), shared.as_ref(), context);
-    let feed = shared.as_ref().map(|shared| &shared.feed);
-    let of_all = Shared { feed, climate: climate.as_ref(), until, request: &context.overrides };
-    let beds = on_clocks(request, context, beds_as_given, of_all)?;
+    let until = last_day(until?, &asked, context)?;
+    let in_span = spans(context, (&asked, &beds), until);
+    let fits = within(request, context, &asked, until);
+    idle(request, context, &beds);
+    let shared_by_all = shared.as_ref().and_then(Option::as_ref);
+    let collected = collected(&mut beds, shared_by_all, context);
+    let feed = shared_by_all.map(|shared| &shared.feed);
+    let of_all = Shared { feed, climate: climate_of_all, until, request: &context.overrides };
+    let beds = on_clocks(request, context, beds, of_all);
+    let (mut asked, beds) = (asked.all()?, beds?);
+    shared?;
+    fits.and(in_span).filter(|()| early)?;
+    asked.open_from_today(Some(until));
     let runs = runs_from(request.simulation_runs, request.seed);
     let (stock, requirements) = amounts(request, context, &asked, runs.0 > 0);
-    Some(Read { stock, collected, requirements, until, climate, producing: producing?, runs, beds, asked })
+    Some(Read { stock, collected, requirements, until, climate: climate?, producing: producing?, runs, beds, asked })
 }
 
 /// Refuses a season of which it can be seen at once that its last day, or the temperature of a bed to produce, is missing.
@@ -192,10 +191,13 @@ fn amounts(
     (lots.collect(), requirements.collect())
 }
 
-/// The last day: as given, or the last date of the demands.
-fn last_day(until: Option<NaiveDate>, asked: &ParsedBalance, context: &RequestContext<'_>) -> Option<NaiveDate> {
-    let last = until.or_else(|| dates::last_day(&asked.requirements));
-    if last.is_none() && !asked.requirements.is_empty() {
+/// The last day: as given, or the last date of the demands, where all of them could be read.
+fn last_day(until: Option<NaiveDate>, asked: &ReadBalance, context: &RequestContext<'_>) -> Option<NaiveDate> {
+    if until.is_some() || !asked.has_all_demands() {
+        return until;
+    }
+    let last = dates::last_day(asked.requirements());
+    if last.is_none() && asked.requirements().next().is_some() {
         context.refuse(JsonPath::root().field("until"), without_end());
     }
     last
@@ -216,42 +218,45 @@ fn begins(request: &SeasonsRequest, context: &RequestContext<'_>, until: NaiveDa
     context.keep(root, dates::check_span(days, until)).filter(|()| late == 0)
 }
 
-/// Refuses demands that begin after the last day, and seasons longer than ten years.
-fn within(
-    request: &SeasonsRequest,
-    context: &RequestContext<'_>,
-    (asked, said): (&ParsedBalance, &[BedOrder]),
-    until: NaiveDate,
-) -> Option<()> {
+/// Refuses demands that begin after the last day, of those that could be read.
+fn within(request: &SeasonsRequest, context: &RequestContext<'_>, asked: &ReadBalance, until: NaiveDate) -> Option<()> {
     let root = JsonPath::root();
     let list = root.field("demands");
     let mut fits = true;
-    for (i, (item, requirement)) in request.demands.iter().zip(&asked.requirements).enumerate() {
+    for (i, requirement) in asked.placed_requirements() {
+        let Some(item) = request.demands.get(i) else { continue };
         let begin = dates::begin(requirement);
-        let checked = if requirement.repeats() {
+        // Of what repeats, the first time has been looked at.
+        let checked = if requirement.repeats() && dates::check_begin(item.begin(), until).is_ok() {
             let checked = dates::check_last_time(begin, until);
             checked.map_err(|refusal| context.refuse(list.index(i).field("repeat"), refusal))
         } else {
-            let checked = dates::check_begin(begin, until);
+            let first = if requirement.repeats() { item.begin() } else { begin };
+            let checked = dates::check_begin(first, until);
             checked.map_err(|refusal| item.refuse_begin(context, list.index(i), refusal))
         };
         fits &= checked.is_ok();
     }
-    let lots = asked.lots.iter().map(|lot| lot.window);
-    let parts = asked.requirements.iter().flat_map(|requirement| requirement.parts.iter().map(|part| part.window));
+    fits.then_some(())
+}
+
+/// Refuses a season longer than ten years, by all that could be read.
+fn spans(context: &RequestContext<'_>, (asked, beds): (&ReadBalance, &ReadBeds), until: NaiveDate) -> Option<()> {
+    let lots = asked.lots().map(|lot| lot.window);
+    let parts = asked.requirements().flat_map(|requirement| requirement.parts.iter().map(|part| part.window));
     let days = lots.chain(parts).flat_map(|window| [window.first, window.last]).flatten();
-    let days = days.chain(said.iter().map(|bed| bed.start_on));
-    context.keep(root, dates::check_span(days, until)).filter(|()| fits)
+    let days = days.chain(beds.orders.iter().map(|bed| bed.start_on));
+    context.keep(JsonPath::root(), dates::check_span(days, until))
 }
 
 /// Notes what was given for the whole season and is of no use to any bed.
-fn idle(request: &SeasonsRequest, context: &RequestContext<'_>, said: &[BedOrder]) {
+fn idle(request: &SeasonsRequest, context: &RequestContext<'_>, beds: &ReadBeds) {
     let root = JsonPath::root();
     let produces = request.additional_production.as_ref().is_some_and(|produce| produce.climate.is_none());
-    if request.climate.is_some() && !produces && said.iter().all(|bed| bed.climate.is_some()) {
+    if request.climate.is_some() && !produces && beds.orders.iter().all(|bed| bed.climate.is_some()) {
         context.may_be_idle(root.field("climate"));
     }
-    if request.feed_supply.is_some() && said.iter().all(|bed| bed.feed.is_some()) {
+    if request.feed_supply.is_some() && beds.orders.iter().all(|bed| bed.feed.is_some()) {
         context.may_be_idle(root.field("feed_supply"));
     }
     if request.seed.is_some() && request.simulation_runs.is_some_and(|draws| draws.0 == 0) {

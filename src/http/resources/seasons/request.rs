@@ -34,7 +34,7 @@ pub struct SeasonsRequest {
     pub revision: Option<Revision>,
     /// Units of the answer; `metric` unless given. With `us`, `gal qt pt fl oz bu ton` are the US ones.
     pub units: Option<System>,
-    /// The caller's today. Without it no task is overdue, and nothing is past or too late.
+    /// The caller's today, from which what lies ahead is served. Without it no task is overdue, and nothing is past or too late.
     #[schema(format = Date)]
     pub as_of: Option<String>,
     /// The last day of the season; the last date of the demands unless given.

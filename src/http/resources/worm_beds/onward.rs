@@ -94,7 +94,8 @@ fn feed(request: &WormBedsRequest, solved: &Solved, view: &View<'_>) -> Value {
 /// A material of the mix, with what was given of it.
 fn part(asked: &FeedPartRequest, prepared: &Prepared, view: &View<'_>) -> Value {
     let material = &prepared.material;
-    let mut part = given(analysis_fields!(asked), (material.moisture(), material.ash(), Some(material.nitrogen())), view);
+    let mut part =
+        given(analysis_fields!(asked), (material.moisture(), material.ash(), Some(material.nitrogen())), view);
     for (name, text) in [("id", &asked.id), ("name", &asked.name)] {
         part.extend(text.as_ref().map(|text| (name.to_owned(), json!(text.0))));
     }

@@ -1,4 +1,4 @@
-//! The rule of leasts, step by step with nobody dropped together with another.
+//! The rule of minimums, step by step with nobody dropped together with another.
 //!
 //! The rule is the product's own, so it has no source outside.
 

@@ -1,4 +1,4 @@
-//! Many demands with a least are answered, and the estimate of the work counts what multiplies.
+//! Many demands with a minimum are answered, and the estimate of the work counts what multiplies.
 
 use super::requirement;
 use crate::balances::{date, ml};
@@ -8,7 +8,7 @@ use barrowful::garden::balances::{Requirement, balance};
 use barrowful::garden::refusal::Reason;
 use barrowful::garden::work::Work;
 
-/// A request with as many demands with a least as are allowed is answered, and its laws hold.
+/// A request with as many demands with a minimum as are allowed is answered, and its laws hold.
 #[test]
 fn a_hundred_leasts_among_a_thousand_demands() {
     let lots: Vec<Lot> = (0..50)
@@ -47,16 +47,16 @@ fn a_hundred_leasts_among_a_thousand_demands() {
     }
 }
 
-/// The estimate counts what multiplies: it grows with lots, demands, priorities, leasts, whole portions and bars.
+/// The estimate counts what multiplies: it grows with lots, demands, priorities, minimums, whole portions and bars.
 #[test]
 fn the_work_of_sharing_grows_with_each_of_its_numbers() {
-    let size = Size { lots: 10, parts: 100, priorities: 1, leasts: 0, portions: false, barred: false };
+    let size = Size { lots: 10, parts: 100, priorities: 1, minimums: 0, portions: false, barred: false };
     let work = size.work();
     for more in [
         Size { lots: 20, ..size },
         Size { parts: 200, ..size },
         Size { priorities: 2, ..size },
-        Size { leasts: 1, ..size },
+        Size { minimums: 1, ..size },
         Size { portions: true, ..size },
         Size { barred: true, ..size },
     ] {
@@ -64,9 +64,9 @@ fn the_work_of_sharing_grows_with_each_of_its_numbers() {
     }
     // (10 + 100) x (100 + 10 + 12).
     assert_eq!(work.count(), 13_420);
-    assert_eq!(Size { leasts: 2, ..size }.work().count(), 7 * 13_420);
+    assert_eq!(Size { minimums: 2, ..size }.work().count(), 7 * 13_420);
     assert!(Size { lots: 1_000, parts: 10_000, portions: true, priorities: 3, ..size }.check(Work::default()).is_ok());
-    let refusal = Size { lots: 10, parts: 20_100, leasts: 100, ..size }.check(Work::default()).unwrap_err();
+    let refusal = Size { lots: 10, parts: 20_100, minimums: 100, ..size }.check(Work::default()).unwrap_err();
     assert_eq!((refusal.reason, refusal.field), (Reason::TooLarge, Some("demands")));
     let refusal = Size { lots: 1_000, parts: 10_000, barred: true, ..size }.check(Work::default()).unwrap_err();
     assert_eq!((refusal.reason, refusal.field), (Reason::TooLarge, Some("enforce_application_to_harvest_interval")));

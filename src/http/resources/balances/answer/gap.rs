@@ -29,8 +29,8 @@ pub struct ShortfallOptionsOut {
     pub out_of_reach: Vec<OutOfReachOut>,
     /// Give everybody this share alike.
     pub pro_rata_share: QuantityOut,
-    /// Or buy these sacks, with which nobody is short and nobody dropped; empty where nobody is short or no sack was
-    /// described.
+    /// Or buy these sacks, with which nobody is short or dropped; empty where nobody is short or no sack is given. Those `past` are counted
+    /// apart. With `enforce_application_to_harvest_interval` they are taken to be free of raw manure, or treated: ask the seller.
     pub sacks: Vec<SackOut>,
     /// What the plan does already: demands that it serves later, within their own dates, than on the first day on which
     /// castings for them were on hand, so that others get theirs. The chances of a season do not count on it: there a demand is served as soon
@@ -114,17 +114,12 @@ pub fn served_later(demands: &[DemandRequest], moved: &[ServedLater], view: &Vie
 }
 
 /// Writes the demands that would be served if they could wait.
-pub fn later_supply(
-    (demands, today): (&[DemandRequest], Option<NaiveDate>),
-    waits: &[LaterSupply],
-    view: &View<'_>,
-) -> Vec<LaterSupplyOut> {
+pub fn later_supply(demands: &[DemandRequest], waits: &[LaterSupply], view: &View<'_>) -> Vec<LaterSupplyOut> {
     let one = |wait: &LaterSupply| LaterSupplyOut {
         demand: ReferenceOut::to(demands, wait.demand),
         occasion: Some(wait.occasion).filter(|time| *time > 0),
         latest: wait.latest,
-        // What came before today is there today.
-        until: today.map_or(wait.until, |today| wait.until.max(today)),
+        until: wait.until,
         amount: view.whole(wait.amount),
     };
     waits.iter().map(one).collect()

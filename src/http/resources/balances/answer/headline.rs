@@ -1,6 +1,6 @@
 //! Whether there is enough, in two sentences: the same in every form of an answer.
 
-use super::{BalanceParts, DemandOut};
+use super::{BalanceParts, DemandOut, StockOut};
 use crate::http::present::words::{alike, day, name_of, times};
 use chrono::NaiveDate;
 
@@ -24,7 +24,9 @@ impl BalanceParts {
         };
         let sure = sure.map(|sure| format!(" {sure}"));
         let past = past.map(|past| past + " ").unwrap_or_default();
-        past + &plan + &otherwise_by_content(&self.demands).unwrap_or_default() + &sure.unwrap_or_default()
+        let [otherwise, expired] =
+            [otherwise_by_content(&self.demands), expired(&self.stock)].map(Option::unwrap_or_default);
+        past + &plan + &otherwise + &expired + &sure.unwrap_or_default()
     }
 }
 
@@ -66,6 +68,28 @@ fn otherwise_by_content(demands: &[DemandOut]) -> Option<String> {
 /// So many demands are named in a sentence.
 const NAMED: usize = 3;
 
+/// The first of these names, and how many more there are.
+fn first_named(names: &[String]) -> String {
+    let named = names.iter().take(NAMED).map(String::as_str).collect::<Vec<_>>().join(", ");
+    let more = names.len().checked_sub(NAMED).filter(|more| *more > 0);
+    more.map(|more| format!("{named} and {more} more")).unwrap_or(named)
+}
+
+/// Of which lots something is left after their last day: it does not count any more.
+fn expired(stock: &[StockOut]) -> Option<String> {
+    let past = stock.iter().enumerate().filter(|(_, lot)| lot.past && lot.expired.value.get() > 0.0);
+    let called = |(i, lot): (usize, &StockOut)| name_of(lot.name.as_deref(), lot.id.as_deref(), "lot", i);
+    let past: Vec<String> = past.map(called).collect();
+    let named = first_named(&past);
+    match past.len() {
+        0 => None,
+        1 => Some(format!(" The use-by of 1 lot has passed, so what is left of it does not count ({named}).")),
+        count => {
+            Some(format!(" The use-by of {count} lots has passed, so what is left of them does not count ({named})."))
+        }
+    }
+}
+
 /// Whose last day has passed, and what to do about it.
 fn past(demands: &[DemandOut]) -> Option<String> {
     let one = |of: (usize, &DemandOut)| {
@@ -74,9 +98,7 @@ fn past(demands: &[DemandOut]) -> Option<String> {
     };
     let taking = demands.iter().enumerate().filter(|(_, demand)| demand.takes_though_past());
     let passed: Vec<String> = taking.map(one).collect();
-    let more = passed.len().checked_sub(NAMED).filter(|more| *more > 0);
-    let named = passed.iter().take(NAMED).map(String::as_str).collect::<Vec<_>>().join(", ");
-    let named = more.map(|more| format!("{named} and {more} more")).unwrap_or_else(|| named.clone());
+    let named = first_named(&passed);
     match passed.len() {
         0 => None,
         1 => Some(format!(

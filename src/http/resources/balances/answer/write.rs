@@ -5,7 +5,7 @@ use super::occasions::{dropped, occasions, past, rate_allocated};
 use super::parts::{BalanceParts, short_on};
 use super::{
     AllocationOut, BalanceTotal, BalancesAnswer, BalancesPart, DayOut, DemandOut, ShortfallOptionsOut, StockOut,
-    WholeOut, gap, series, wait,
+    WholeOut, gap, interval, series,
 };
 use crate::garden::assumptions::Castings;
 use crate::garden::balances::allocation::{Lot, LotSource};
@@ -104,7 +104,7 @@ impl Balanced<'_> {
             pro_rata_share: pro_rata_share.clone(),
             sacks: self.sacks(view),
             served_later: gap::served_later(labels.demands, &balance.moved, view),
-            later_supply: gap::later_supply((labels.demands, asked.as_of), &balance.waits, view),
+            later_supply: gap::later_supply(labels.demands, &balance.waits, view),
             additional_production: production.map(|it| it.write(labels, balanced, (report, view))).unwrap_or_default(),
         };
         shortfall_options.options = self.options(&shortfall_options, production, view);
@@ -146,12 +146,12 @@ impl Balanced<'_> {
         let items = self.labels.demands.iter().zip(made).zip(&self.figures.demands).enumerate();
         let write = |(i, ((item, ((requirement, source), served)), amounts))| {
             let mut cautions = tell(report, source, list.index(i));
-            let waits = wait::of_allotments(requirement, served, self.lots);
+            let waits = interval::of_allotments(requirement, served, self.lots);
             let of_store = long_stored((requirement, &served.allocations), self.lots, self.asked.as_of);
             let asked = (item, requirement, source);
             let brought = analyses.as_mut().map(|it| it.brought(asked, (served, amounts), (context, list.index(i))));
             let brought = brought.unwrap_or_default();
-            let rules: Vec<Rule> = wait::rules(&waits).into_iter().chain(of_store).chain(brought.rules()).collect();
+            let rules: Vec<Rule> = interval::rules(&waits).into_iter().chain(of_store).chain(brought.rules()).collect();
             cautions.extend(report.cautions(&rules, list.index(i)));
             let mut out = self.demand(asked, (served, amounts, &brought), (view, density, cautions));
             for (allotment, wait) in out.allocations.iter_mut().zip(waits) {

@@ -52,10 +52,12 @@ fn ways(account: &Account<'_>) -> Vec<String> {
         demands.clone().filter_map(|(i, of)| Some(format!("{}: {}", of.called(i), of.castings_barred.as_ref()?)));
     let dropped = demands.filter(|(_, demand)| demand.dropped.is_some()).map(|(i, demand)| {
         let nothing = demand.dropped.as_ref().is_some_and(|of| of.would_have_been_allocated.value.get() <= 0.0);
-        let why = if nothing {
-            "nothing is left for it on its days. Choose another day"
-        } else {
-            "it would get less than its minimum. Ask for less, or choose another day"
+        let on_another_day = demand.dropped.as_ref().is_some_and(|of| account.keeps(&of.minimum));
+        let why = match (nothing, on_another_day) {
+            (true, true) => "nothing is left for it on its days. Choose another day",
+            (true, false) => "nothing is left for it on its days",
+            (false, true) => "it would get less than its minimum. Ask for less, or choose another day",
+            (false, false) => "it would get less than its minimum. Ask for less",
         };
         format!("{} gets nothing in this plan, since {why}.", demand.called(i))
     });

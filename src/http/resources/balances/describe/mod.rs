@@ -134,6 +134,12 @@ impl Account<'_> {
         self.total.shortfall.value.get() > 0.0
     }
 
+    /// Whether lots keep so much that nobody gets, on one day or another.
+    fn keeps(&self, amount: &QuantityOut) -> bool {
+        let unused = self.stock.iter().filter(|lot| !lot.past).map(|lot| lot.expired.value.get());
+        self.total.remaining.value.get() + unused.sum::<f64>() >= amount.value.get()
+    }
+
     /// What there is and where it goes, in one line.
     fn sums(&self) -> String {
         let total = self.total;

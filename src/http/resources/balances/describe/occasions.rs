@@ -52,13 +52,17 @@ pub fn table(account: &Account<'_>) -> Table {
 }
 
 /// The times that get nothing because they could not get their minimum, in a line for each demand.
-pub fn dropped<'a>(account: &Account<'a>) -> impl Iterator<Item = String> + use<'a> {
-    account.demands.iter().enumerate().filter_map(|(i, demand)| {
+pub fn dropped(account: &Account<'_>) -> Vec<String> {
+    let line = |(i, demand): (usize, &DemandOut)| {
         let dropped = demand.occasions.iter().filter(|one| one.dropped.is_some());
+        let on_another_day =
+            dropped.clone().any(|one| one.dropped.as_ref().is_some_and(|of| account.keeps(&of.minimum)));
         let dropped: Vec<u32> = dropped.map(|one| one.occasion).collect();
         (!dropped.is_empty()).then(|| {
             let (name, times) = (demand.called(i), times(&dropped));
-            format!("{name} gets nothing at {times} in this plan. Ask for less, or choose other days.")
+            let days = if on_another_day { ", or choose other days" } else { "" };
+            format!("{name} gets nothing at {times} in this plan. Ask for less{days}.")
         })
-    })
+    };
+    account.demands.iter().enumerate().filter_map(line).collect()
 }

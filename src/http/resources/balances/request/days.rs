@@ -19,14 +19,20 @@ pub(super) fn span(days: impl Iterator<Item = NaiveDate>) -> Result<(), Refusal>
 }
 
 /// The days on which lots and demands begin and end, and those of the first harvests of crops.
-pub(super) fn days<'a>(lots: &'a [Lot], requirements: &'a [Requirement]) -> impl Iterator<Item = NaiveDate> + 'a {
-    let crops = requirements.iter().filter_map(|requirement| requirement.grown.as_ref()?.crop.first_crop_harvest);
+pub(super) fn days<'a>(
+    lots: impl Iterator<Item = &'a Lot>,
+    requirements: impl Iterator<Item = &'a Requirement> + Clone,
+) -> impl Iterator<Item = NaiveDate> {
+    let crops = requirements.clone().filter_map(|requirement| requirement.grown.as_ref()?.crop.first_crop_harvest);
     ends(lots, requirements).chain(crops)
 }
 
 /// The days on which lots and demands begin and end.
-pub(super) fn ends<'a>(lots: &'a [Lot], requirements: &'a [Requirement]) -> impl Iterator<Item = NaiveDate> + 'a {
-    let parts = requirements.iter().flat_map(|requirement| &requirement.parts);
-    let windows = lots.iter().map(|lot| lot.window).chain(parts.map(|part| part.window));
+pub(super) fn ends<'a>(
+    lots: impl Iterator<Item = &'a Lot>,
+    requirements: impl Iterator<Item = &'a Requirement>,
+) -> impl Iterator<Item = NaiveDate> {
+    let parts = requirements.flat_map(|requirement| &requirement.parts);
+    let windows = lots.map(|lot| lot.window).chain(parts.map(|part| part.window));
     windows.flat_map(|window| [window.first, window.last]).flatten()
 }

@@ -121,7 +121,7 @@ impl Named for DemandRequest {
 impl DemandRequest {
     pub(super) fn read(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<(Requirement, Source)> {
         let window = self.window(context, place);
-        let minimum_and_dimension = self.said_least(context, place);
+        let said_minimum = self.said_minimum(context, place);
         let days = self.days_after(context, place);
         let crop = self.said_crop(context, place);
         // What is known without the amount is reported also where that is wrong.
@@ -139,21 +139,22 @@ impl DemandRequest {
         {
             not_whole();
         }
-        let is_weighed = minimum_and_dimension.flatten().is_some_and(|(dimension, _)| dimension == Dimension::Mass);
+        let is_weighed = said_minimum.flatten().is_some_and(|(dimension, _)| dimension == Dimension::Mass);
         let (parts, source) = self.parts(context, (window, is_weighed), place)?;
-        let least = minimum_and_dimension.and_then(|given| minimum::least(given, (&parts, &source), context, place));
+        let minimum = said_minimum.and_then(|given| minimum::in_millilitres(given, (&parts, &source), context, place));
         let grown = crop.and_then(|crop| match crop {
             Some(crop) => crop::grown(crop, (&parts, &source), context, place).map(Some),
             None => Some(None),
         });
         let (priority, whole) = (self.priority.map_or(1, |priority| priority.0), self.whole_portions.unwrap_or(false));
-        let requirement = Requirement { parts, priority, whole_portions: whole, minimum: least.flatten(), grown: None };
+        let requirement =
+            Requirement { parts, priority, whole_portions: whole, minimum: minimum.flatten(), grown: None };
         if requirement.whole_portions && requirement.pieces().is_none() {
             not_whole();
             return None;
         }
         window?;
-        least?;
+        minimum?;
         let requirement = Requirement { grown: grown?, ..requirement };
         Some((requirement.repeated(&days?), source))
     }

@@ -31,7 +31,7 @@ pub fn count(demands: &[DemandRequest], context: &RequestContext<'_>, place: Jso
 
 impl DemandRequest {
     /// Reads `minimum` as far as this goes without the rest of the demand.
-    pub(super) fn said_least(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Parsed> {
+    pub(super) fn said_minimum(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Parsed> {
         let Some(input) = &self.minimum else { return Some(None) };
         let (place, due) = (place.field("minimum"), Due::any(VolumeMassOrShareInput::DIMENSIONS).from(LEAST));
         let (dimension, span) = context.span(&input.0, due, place)?;
@@ -40,8 +40,8 @@ impl DemandRequest {
     }
 }
 
-/// The least in millilitres: a mass by what the castings of this demand weigh, a share of all its parts of one time together.
-pub(super) fn least(
+/// The minimum in millilitres: a mass by what the castings of this demand weigh, a share of all its parts of one time together.
+pub(super) fn in_millilitres(
     said: Parsed,
     (parts, source): (&[Part], &Source),
     context: &RequestContext<'_>,
@@ -49,16 +49,16 @@ pub(super) fn least(
 ) -> Option<Option<Millilitres>> {
     let Some((dimension, amount)) = said else { return Some(None) };
     let wanted = parts.iter().fold(Millilitres::ZERO, |sum, part| add(sum, part.amount));
-    let least = match dimension {
+    let minimum = match dimension {
         Dimension::Share => share_of(wanted, Share::from_base(amount)),
         Dimension::Mass => Millilitres::needed(volume(Mass::from_base(amount), source, context)?),
         _ => Millilitres::needed(Volume::from_base(amount)),
     };
-    if least <= wanted {
-        return Some(Some(least));
+    if minimum <= wanted {
+        return Some(Some(minimum));
     }
     let litres = |amount: Millilitres| whole(amount.get()) / 1000.0;
-    let (asked, most) = (litres(least), litres(wanted));
+    let (asked, most) = (litres(minimum), litres(wanted));
     let detail = format!(
         "a minimum of {asked} L is more than the {most} L that this demand asks at a time; make it {most} L or less, or ask for more"
     );

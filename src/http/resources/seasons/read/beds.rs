@@ -5,8 +5,8 @@ use crate::garden::assumptions::Overrides;
 use crate::garden::beds::{Climate, Feed, Running};
 use crate::garden::dates::date;
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::seasons::beds::{BedOrder, FedBeds, Shared, feed_and_clocks};
-use crate::garden::seasons::dates::check_start;
+use crate::garden::seasons::beds::{BedOrder, FedBeds, RefusedBed, Shared, feed_and_clocks};
+use crate::garden::seasons::dates::{check_span, check_start};
 use crate::http::input::bounded::{CycleCount, LayerCount};
 use crate::http::input::{RequestContext, optionally};
 use crate::http::output::quantity::Role;
@@ -24,12 +24,19 @@ type OwnFeed = (Option<Feed>, Option<CollectedFeed>);
 /// What is known of the season before its beds are read: its temperatures, and its last day where it is given.
 pub(super) type Ahead<'a> = (Option<&'a Climate>, Option<NaiveDate>);
 
+/// The beds that could be read.
+pub(super) struct ReadBeds {
+    pub orders: Vec<BedOrder>,
+    /// The place of each in the request.
+    pub places: Vec<usize>,
+    /// What is collected for the own feed of each.
+    pub own: Vec<Option<CollectedFeed>>,
+    /// Whether these are all, and their temperatures reach.
+    is_complete: bool,
+}
+
 /// Reads the beds.
-pub(super) fn beds(
-    request: &SeasonsRequest,
-    context: &RequestContext<'_>,
-    (climate, until): Ahead<'_>,
-) -> Option<(Vec<BedOrder>, Vec<Option<CollectedFeed>>)> {
+pub(super) fn beds(request: &SeasonsRequest, context: &RequestContext<'_>, (climate, until): Ahead<'_>) -> ReadBeds {
     let root = JsonPath::root();
     let list = root.field("worm_beds");
     let items = request.worm_beds.as_deref().unwrap_or_default();
@@ -42,8 +49,11 @@ pub(super) fn beds(
     }
     let read: Vec<_> =
         items.iter().enumerate().map(|(i, bed)| bed.read(request, (context, until), list.index(i))).collect();
-    let read: Option<Vec<OfBed>> = read.into_iter().collect();
-    read.filter(|_| fit).map(|read| read.into_iter().unzip())
+    let is_complete = fit && read.iter().all(Option::is_some);
+    let (places, read): (Vec<_>, Vec<OfBed>) =
+        read.into_iter().enumerate().filter_map(|(i, bed)| Some((i, bed?))).unzip();
+    let (orders, own) = read.into_iter().unzip();
+    ReadBeds { orders, places, own, is_complete }
 }
 
 /// Whether each of these days has its temperature; else that is reported.
@@ -221,32 +231,32 @@ impl SeasonBedRequest {
     }
 }
 
-/// The beds with their feed, each on the clocks of its temperatures.
+/// The beds with their feed, each on the clocks of its temperatures; nothing where anything is wrong with any of them.
 pub(super) fn on_clocks(
     request: &SeasonsRequest,
     context: &RequestContext<'_>,
-    orders: Vec<BedOrder>,
+    beds: ReadBeds,
     shared: Shared<'_>,
 ) -> Option<FedBeds> {
     let root = JsonPath::root();
     let list = root.field("worm_beds");
     let items = request.worm_beds.as_deref().unwrap_or_default();
-    let refused = match feed_and_clocks(orders, shared, context.book()) {
-        Ok(found) => return Some(found),
-        Err(refused) => refused,
-    };
-    for (i, refusal) in refused {
+    let ReadBeds { orders, places, is_complete, .. } = beds;
+    // Too many days have been reported with those of lots and demands.
+    check_span(orders.iter().map(|order| order.start_on), shared.until).ok()?;
+    let (fed, refused) = feed_and_clocks(orders, shared, context.book());
+    for RefusedBed { place: order, is_own, refusal } in refused {
+        let of = places.get(order).and_then(|place| Some((list.index(*place), items.get(*place)?)));
+        let Some((place, item)) = of else { continue };
         match refusal.field {
-            Some("start_on") => {
-                items.get(i).into_iter().for_each(|bed| bed.refuse_start(context, list.index(i), refusal.clone()));
-            }
-            _ => {
-                let own = items.get(i).is_some_and(|item| item.climate.is_some());
-                refuse_clocks(context, (list.index(i), own), refusal);
-            }
+            Some("start_on") => item.refuse_start(context, place, refusal),
+            Some("assumptions") => context.refuse(if is_own { place } else { root }, refusal),
+            Some("area") => context.refuse(place.field("ground"), Refusal { field: None, ..refusal }),
+            Some("worms" | "feed" | "running") => context.refuse(place, refusal),
+            _ => refuse_clocks(context, (place, item.climate.is_some()), refusal),
         }
     }
-    None
+    Some(fed).filter(|fed| is_complete && fed.beds.len() == places.len())
 }
 
 /// Tells a refusal of the clocks at the climate that it is about.
@@ -255,7 +265,6 @@ fn refuse_clocks(context: &RequestContext<'_>, (place, own): (JsonPath<'_>, bool
     let above = if own { place } else { root };
     let climate = above.field("climate");
     match refusal.field {
-        Some("assumptions") => context.refuse(above, refusal),
         Some("climate") => {
             let daily = climate.field("daily");
             context.refuse(daily.field("values"), Refusal { field: None, ..refusal });

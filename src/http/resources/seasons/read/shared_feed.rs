@@ -1,9 +1,9 @@
 //! Reading the feed that beds of a season share.
 
 use super::super::request::SeasonBedRequest;
+use super::beds::ReadBeds;
 use crate::garden::assumptions::Overrides;
 use crate::garden::beds::Feed;
-use crate::garden::seasons::beds::BedOrder;
 use crate::http::input::RequestContext;
 use crate::http::resources::collected::CollectedFeed;
 use crate::http::resources::harvests::{Analysis, BedFeedRequest};
@@ -37,13 +37,14 @@ pub(super) fn shared_feed(
 
 /// What is collected for the feed of each bed; those that share a feed are laid as dense as it lies.
 pub(super) fn collected(
-    (orders, own): (&mut [BedOrder], Vec<Option<CollectedFeed>>),
+    beds: &mut ReadBeds,
     shared: Option<&SharedFeed>,
     context: &RequestContext<'_>,
 ) -> Vec<CollectedFeed> {
     let root = JsonPath::root();
     let at = root.field("feed_supply");
-    let each = orders.iter_mut().zip(own).map(|(order, own)| match (own, shared) {
+    let own = std::mem::take(&mut beds.own);
+    let each = beds.orders.iter_mut().zip(own).map(|(order, own)| match (own, shared) {
         (None, Some(shared)) => {
             shared.analysis.lay(&mut order.overrides, (context, at));
             shared.collected.clone().unwrap_or_default()

@@ -29,12 +29,22 @@ pub struct LaterSupply {
 /// time of a demand that repeats, counts by itself. For each: the earliest day from its last day on, on which what is left over and usable on that very day covers
 /// all it is short of; if none does, the day on which the largest part is covered. What it takes is gone for the next ones:
 /// what expires first goes first, then what was ready first, then list order. A demand in whole pieces takes whole ones; a
-/// dropped demand takes its least or nothing. No entry where waiting brings nothing.
+/// dropped demand takes its minimum or nothing. No entry where waiting brings nothing.
 ///
 /// Beside everybody else's amounts these can be given together. Shared anew with later dates, the others of its priority
 /// and the later ones may claim a part of it, so a demand may get less than this; its priority as a whole does not.
 #[must_use]
 pub fn waits(lots: &[Lot], requirements: &[Requirement], allocation: &Allocation) -> Vec<LaterSupply> {
+    waits_from(None, (lots, requirements), allocation)
+}
+
+/// As [`waits`], where nobody is served before today.
+#[must_use]
+pub fn waits_from(
+    today: Option<NaiveDate>,
+    (lots, requirements): (&[Lot], &[Requirement]),
+    allocation: &Allocation,
+) -> Vec<LaterSupply> {
     let (parts, _) = flatten(requirements);
     let times = occasions(requirements);
     let mut due: Vec<(u8, NaiveDate, usize, Vec<Need>)> = Vec::new();
@@ -47,14 +57,14 @@ pub fn waits(lots: &[Lot], requirements: &[Requirement], allocation: &Allocation
         }
     }
     due.sort_unstable_by_key(|(priority, last, place, _)| (*priority, *last, *place));
-    let mut pool = if due.is_empty() { Pool::default() } else { Pool::new(lots, allocation) };
+    let mut pool = if due.is_empty() { Pool::default() } else { Pool::new((lots, allocation), today) };
     let mut found = Vec::new();
     for (_, _, place, needs) in due {
         let Some(time) = times.get(place) else { continue };
         let given = allocation.given.get(time.places()).unwrap_or_default();
         let given = given.iter().fold(0_u64, |sum, amount| sum.saturating_add(amount.get()));
-        let least = time.requirement.minimum.map_or(0, Millilitres::get);
-        found.extend(pool.serve(time, &needs, least.saturating_sub(given)));
+        let minimum = time.requirement.minimum.map_or(0, Millilitres::get);
+        found.extend(pool.serve(time, &needs, minimum.saturating_sub(given)));
     }
     found
 }
@@ -122,10 +132,11 @@ impl Sums {
 struct Pool {
     rests: Vec<Rest>,
     ends: Vec<usize>,
+    today: Option<NaiveDate>,
 }
 
 impl Pool {
-    fn new(lots: &[Lot], allocation: &Allocation) -> Self {
+    fn new((lots, allocation): (&[Lot], &Allocation), today: Option<NaiveDate>) -> Self {
         let mut rests = rests(lots, allocation);
         rests.retain(|rest| rest.unused > 0);
         let mut ends: Vec<(bool, Option<NaiveDate>, usize)> = rests
@@ -134,13 +145,14 @@ impl Pool {
             .map(|(i, rest)| (rest.lot.window.last.is_none(), rest.lot.window.last, i))
             .collect();
         ends.sort_unstable();
-        Self { rests, ends: ends.into_iter().map(|(_, _, place)| place).collect() }
+        Self { rests, ends: ends.into_iter().map(|(_, _, place)| place).collect(), today }
     }
 
-    /// Serves the parts of one time of a demand, or none of them where all together stay below `least`.
-    fn serve(&mut self, time: &Occasion<'_>, needs: &[Need], least: u64) -> Vec<LaterSupply> {
+    /// Serves the parts of one time of a demand, or none of them where all together stay below `minimum`.
+    fn serve(&mut self, time: &Occasion<'_>, needs: &[Need], minimum: u64) -> Vec<LaterSupply> {
         let (demand, occasion) = (time.demand, time.number());
-        let before: Vec<u64> = if least > 0 { self.rests.iter().map(|rest| rest.unused).collect() } else { Vec::new() };
+        let before: Vec<u64> =
+            if minimum > 0 { self.rests.iter().map(|rest| rest.unused).collect() } else { Vec::new() };
         let mut found = Vec::new();
         let mut sum = 0_u64;
         for need in needs {
@@ -151,7 +163,7 @@ impl Pool {
                 found.push(LaterSupply { demand, occasion, latest: need.last, until, amount });
             }
         }
-        if sum < least {
+        if sum < minimum {
             for (rest, unused) in self.rests.iter_mut().zip(before) {
                 rest.unused = unused;
             }
@@ -160,13 +172,14 @@ impl Pool {
         found
     }
 
-    /// The earliest day that covers all that is short, or else the most; nothing unless it is after the last day.
+    /// The earliest day from today on that covers all that is short, or else the most; nothing unless it is after the last day.
     fn best_day(&self, need: &Need) -> Option<(NaiveDate, u64)> {
         let mut ends = self.ends.iter().filter_map(|place| self.rests.get(*place)).peekable();
         let mut starts = self.rests.iter().peekable();
         // What has started and what has ended, of the treated lots and of the others.
         let (mut started, mut ended) = (Sums::default(), Sums::default());
-        let (mut day, mut best) = (need.last, (need.last, 0));
+        let start = self.today.map_or(need.last, |today| today.max(need.last));
+        let (mut day, mut best) = (start, (start, 0));
         loop {
             check();
             while let Some(rest) = starts.next_if(|rest| rest.lot.window.first <= Some(day)) {
