@@ -26,7 +26,7 @@ pub enum AskProblems {
     /// The request cannot be computed as it stands; every error is listed.
     #[response(status = 422, content_type = "application/problem+json")]
     InvalidRequest(Problem),
-    /// Too many large questions at once; Retry-After tells when to ask again.
+    /// Too many large questions at once, or one that takes too long (`deadline-passed`: ask for less). Retry-After tells when to ask again.
     #[response(status = 503, content_type = "application/problem+json")]
     Busy(Problem),
 }
@@ -72,7 +72,7 @@ pub enum TableProblems {
     /// The table cannot be computed as it stands; every error is listed with its line and column.
     #[response(status = 422, content_type = "application/problem+json")]
     InvalidRequest(Problem),
-    /// Too many large questions at once; Retry-After tells when to ask again.
+    /// Too many large questions at once, or one that takes too long (`deadline-passed`: ask for less). Retry-After tells when to ask again.
     #[response(status = 503, content_type = "application/problem+json")]
     Busy(Problem),
 }
@@ -95,7 +95,7 @@ pub enum LinkProblems {
     /// The address or the request in it cannot be computed as it stands; every error is listed.
     #[response(status = 422, content_type = "application/problem+json")]
     InvalidRequest(Problem),
-    /// Too many large questions at once; Retry-After tells when to ask again.
+    /// Too many large questions at once, or one that takes too long (`deadline-passed`: ask for less). Retry-After tells when to ask again.
     #[response(status = 503, content_type = "application/problem+json")]
     Busy(Problem),
 }
