@@ -48,10 +48,7 @@ pub(super) fn read(file: &Path, named: Option<Resource>) -> Result<Request, Stri
 fn not_json(bytes: &[u8], file: &Path) -> String {
     let name = name_of(file);
     match crate::http::wire::parse(bytes) {
-        Err(fault) => {
-            let at = fault.position.map(|(line, column)| format!("\n   at {name}:{line}:{column}")).unwrap_or_default();
-            format!("{name} is not JSON. {fault}{at}")
-        }
+        Err(fault) => format!("{name} is not JSON. {fault}"),
         // The one reader takes what the other does not: the service is asked what it is.
         Ok(_) => format!("{name} does not tell which question it is.\n{}", choices()),
     }

@@ -161,10 +161,7 @@ impl Overrides {
         self.set_by(SetBy::Item, assumption, span)
     }
 
-    /// As [`Self::set`], by the item or by its material.
-    ///
-    /// # Errors
-    /// As [`Self::set`].
+    /// As [`Self::set`], by the item or by its material; with the same errors.
     pub fn set_by(&mut self, set_by: SetBy, assumption: Assumption, span: Span) -> Result<(), Refusal> {
         let definition = assumption.definition();
         let (min, max) = bounds(assumption);

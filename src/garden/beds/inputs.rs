@@ -1,9 +1,10 @@
 //! What is known, as it is taken: where it is recorded, what was assumed, and what is to be minded.
 
-use crate::garden::assumptions::{Assumed, Assumption, Known};
+use crate::garden::assumptions::{Assumed, Assumption, Known, SetBy, Span};
 use crate::garden::cautions::Rule;
 use crate::garden::figures::Recorder;
-use crate::garden::units::{Estimate, Measured};
+use crate::garden::units::quantity::{OfDensity, OfShare};
+use crate::garden::units::{End, Estimate, Measured};
 
 /// Takes what is known of a bed, and notes what was taken.
 #[derive(Debug)]
@@ -42,4 +43,19 @@ impl<'k, R: Recorder> Inputs<'k, R> {
     pub fn forget(&mut self, assumption: Assumption) {
         self.assumed.retain(|one| one.assumption != assumption);
     }
+}
+
+/// The dry matter in a volume of feed, with its range, for [`Assumption::FeedDryDensity`] unless that is given itself: by the bulk density at
+/// which the feed lies in its bed, or by that at which it is collected, where it would lie looser else. No treatment loosens feed.
+#[must_use]
+pub fn feed_density(
+    (rho, set_by): (Estimate<OfDensity>, SetBy),
+    moisture: Estimate<OfShare>,
+    known: Known<'_>,
+) -> Option<Span> {
+    let assumed = known.get(Assumption::FeedDryDensity)?;
+    let dry = |end| rho.only(end).likely().base() * (1.0 - moisture.fraction());
+    let span = Span { low: dry(End::Low), likely: dry(End::Likely), high: dry(End::High) };
+    let counts = set_by == SetBy::Item || span.likely > assumed.span.likely;
+    (assumed.set_by == SetBy::Default && counts).then_some(span)
 }

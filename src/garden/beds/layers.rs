@@ -5,7 +5,7 @@
 use super::inputs::Inputs;
 use super::loss::Keeps;
 use super::{Bed, Delivery, Supply};
-use crate::garden::assumptions::{Assumption, Known, MOST_LAYERS_PER_CYCLE, SetBy, Span};
+use crate::garden::assumptions::{Assumption, MOST_LAYERS_PER_CYCLE};
 use crate::garden::feeds::depth_on_worms;
 use crate::garden::figures::{Off, Recorder};
 use crate::garden::formulas::{DryInFeed, Layer, Row};
@@ -156,21 +156,6 @@ impl Rules {
             On::Bed => self.next,
         }
     }
-}
-
-/// The dry matter in a volume of feed, with its range, for [`Assumption::FeedDryDensity`] unless that is given itself: by the bulk density at
-/// which the feed lies in its bed, or by that at which it is collected, where it would lie looser else. No treatment loosens feed.
-#[must_use]
-pub fn feed_density(
-    (rho, set_by): (Estimate<OfDensity>, SetBy),
-    moisture: Estimate<OfShare>,
-    known: Known<'_>,
-) -> Option<Span> {
-    let assumed = known.get(Assumption::FeedDryDensity)?;
-    let dry = |end| rho.only(end).likely().base() * (1.0 - moisture.fraction());
-    let span = Span { low: dry(End::Low), likely: dry(End::Likely), high: dry(End::High) };
-    let counts = set_by == SetBy::Item || span.likely > assumed.span.likely;
-    (assumed.set_by == SetBy::Default && counts).then_some(span)
 }
 
 /// The usual number of layers of a cycle, as far as it is known.

@@ -38,7 +38,8 @@ pub use forecast::{EndState, Forecast, Laid, Lot, Phase, Ready, Stopped, WormsOn
 pub use forecast_batch::{ForecastBatch, MOST_LAYERS_TOGETHER};
 pub use harvest_estimates::{HarvestEstimates, Stored, Total};
 pub use history::{History, HistorySimulator, NOON, Observation, dry_matter_fed};
-pub use layers::{Closed, MOST_LAYERS, feed_density};
+pub use inputs::feed_density;
+pub use layers::{Closed, MOST_LAYERS};
 pub use loss::{Keeps, MeasuredLoss, ORGANIC_MATTER_IN_CARBON, measured_loss};
 pub use planned::PlannedBed;
 pub use simulator::{BedSimulator, Outcome};

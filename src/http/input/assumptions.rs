@@ -79,6 +79,20 @@ pub struct AssumptionObject {
 }
 
 impl RequestContext<'_> {
+    /// Sets an assumption of an item by a field of its own; one that the item gives under `assumptions` too has no effect.
+    pub fn set_by_field(
+        &self,
+        overrides: &mut Overrides,
+        (which, span): (Assumption, Span),
+        (item, field): (JsonPath<'_>, &'static str),
+    ) -> Option<()> {
+        if overrides.get(which).is_some() {
+            let pointer = item.field("assumptions").field(which.id()).to_pointer();
+            self.unused_assumptions.borrow_mut().push(pointer);
+        }
+        self.keep(item.field(field), overrides.set(which, span))
+    }
+
     /// Reads the assumptions of the request as a whole.
     pub fn read_assumptions(&mut self, input: Option<&AssumptionsInput>) {
         let root = JsonPath::root();

@@ -26,7 +26,7 @@ pub mod union;
 mod unknown_assumption;
 pub mod words;
 
-use crate::garden::assumptions::{Assumed, Assumption, Known, Overrides, Span};
+use crate::garden::assumptions::{Assumed, Assumption, Known, Overrides};
 use crate::garden::cautions::Rule;
 use crate::garden::dates::date;
 use crate::garden::figures::Book;
@@ -228,20 +228,6 @@ impl<'f> RequestContext<'f> {
                 self.unused_assumptions.borrow_mut().push(pointer);
             }
         }
-    }
-
-    /// Sets an assumption of an item by a field of its own; one that the item gives under `assumptions` too has no effect.
-    pub fn set_by_field(
-        &self,
-        overrides: &mut Overrides,
-        (which, span): (Assumption, Span),
-        (item, field): (JsonPath<'_>, &'static str),
-    ) -> Option<()> {
-        if overrides.get(which).is_some() {
-            let pointer = item.field("assumptions").field(which.id()).to_pointer();
-            self.unused_assumptions.borrow_mut().push(pointer);
-        }
-        self.keep(item.field(field), overrides.set(which, span))
     }
 
     /// Takes back that an assumption of an item has no effect.

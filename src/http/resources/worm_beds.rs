@@ -4,6 +4,7 @@ mod answer;
 mod calendar;
 mod chart;
 mod describe;
+mod enough;
 mod onward;
 mod read;
 mod request;

@@ -47,9 +47,7 @@ pub fn settings(mut sources: Sources) -> Result<Settings, Vec<String>> {
     let log = reader.one("log", log).unwrap_or(LogForm::Text);
     let metrics = reader.one("metrics", metrics).unwrap_or(MetricsAt::Service);
     reader.has_effect(address_key.is_none() || !tokens.is_empty(), ("address-key", NO_TOKEN));
-    let is_free = |of_metrics: SocketAddr| bind.port() == 0 || !meet(bind, of_metrics);
-    let are_apart = if let MetricsAt::Address(of_metrics) = metrics { is_free(of_metrics) } else { true };
-    reader.has_effect(are_apart, ("metrics", SAME_ADDRESS));
+    reader.has_effect(!meet(bind, metrics), ("metrics", SAME_ADDRESS));
     if !reader.faults.is_empty() {
         return Err(reader.faults);
     }
@@ -184,10 +182,12 @@ fn list(text: &str) -> impl Iterator<Item = &str> {
     text.split(|letter: char| letter == ',' || letter.is_whitespace()).filter(|item| !item.is_empty())
 }
 
-/// Whether two servers cannot listen at both addresses: the same port, and one of them takes every address of the machine or both the same.
-fn meet(one: SocketAddr, other: SocketAddr) -> bool {
-    let takes_all = one.ip().is_unspecified() || other.ip().is_unspecified();
-    one.port() == other.port() && (takes_all || one.ip() == other.ip())
+/// Whether metrics cannot have their address beside the service: the same port, and one of them takes every address of the machine or both the
+/// same. Port 0 is any that is free.
+fn meet(bind: SocketAddr, metrics: MetricsAt) -> bool {
+    let MetricsAt::Address(metrics) = metrics else { return false };
+    let takes_all = bind.ip().is_unspecified() || metrics.ip().is_unspecified();
+    bind.port() != 0 && bind.port() == metrics.port() && (takes_all || bind.ip() == metrics.ip())
 }
 
 fn address(text: &str) -> Result<SocketAddr, String> {

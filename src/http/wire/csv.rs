@@ -346,8 +346,12 @@ mod tests {
                 let is_blank = |cells: &[Cow<'_, str>]| cells.iter().all(|cell| cell.is_empty());
                 let ours = std::iter::once(&sheet.header).chain(sheet.rows.iter().map(|row| &row.cells));
                 let ours: Vec<&Vec<Cow<'_, str>>> = ours.filter(|cells| !is_blank(cells)).collect();
-                let theirs: Vec<Vec<String>> =
-                    theirs.into_iter().filter(|row| row.iter().any(|cell| !cell.is_empty())).collect();
+                // Below several columns a row of one blank cell is an empty line here.
+                let holds_some = |row: &Vec<String>| match row.as_slice() {
+                    [only] if sheet.header.len() > 1 => !only.trim().is_empty(),
+                    cells => cells.iter().any(|cell| !cell.is_empty()),
+                };
+                let theirs: Vec<Vec<String>> = theirs.into_iter().filter(holds_some).collect();
                 prop_assert_eq!(ours.len(), theirs.len());
                 for (one, other) in ours.iter().zip(&theirs) {
                     prop_assert_eq!(*one, other);

@@ -55,7 +55,6 @@ pub fn write(
     let worm_beds = bed_list(request, (read, computed, &figures), &mut report, (context, view));
     let ledger = ledger(&labels, (read, computed, &figures), &mut report, (context, view));
     let tasks = tasks(read, computed);
-    let chance_enough = computed.chances.as_ref().map(|of| share(shown_chance(of.plan.enough, of.plan.runs), view));
     let sure = computed.chances.as_ref().map(|of| in_words(&of.plan, read.asked.as_of, view));
     let (balance, days) = (&computed.plan.balance, (Some(read.until), ledger.first_short_on()));
     let series = series(balance, (&read.asked.requirements, &computed.plan.lots), days, view);
@@ -65,7 +64,7 @@ pub fn write(
         work: work_list(&tasks, (&labels, &ledger, computed.production.as_ref()), (read, view)),
         as_of: read.asked.as_of,
         until: read.until,
-        chance_enough,
+        chance_enough: computed.chances.as_ref().map(|of| share(shown_chance(of.plan.enough, of.plan.runs), view)),
         total: ledger.total,
         pro_rata_share: ledger.pro_rata_share,
         first_shortfall_on: ledger.first_shortfall_on,

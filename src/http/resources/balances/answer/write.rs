@@ -180,6 +180,7 @@ impl Balanced<'_> {
         let once = Some(amounts.share_allocated).filter(|_| served.occasions.is_empty());
         let times = (served.occasions.as_slice(), amounts.occasions.as_slice());
         let occasion = |part: usize| requirement.parts.get(part).map(|part| part.occasion).filter(|time| *time > 0);
+        let one = |allotment: &Allocated| allocation(allotment, occasion(allotment.part), (self.labels, view));
         let whole = requirement.pieces().zip(served.pieces).map(|pieces| WholeOut::new(pieces, source));
         DemandOut {
             id: item.id().map(str::to_owned),
@@ -203,11 +204,7 @@ impl Balanced<'_> {
             occasions: occasions(times, (source, brought), (self.asked.as_of, view)),
             incorporate_by: requirement.grown.as_ref().and_then(|grown| grown.crop.incorporate_by()),
             castings_barred: self.barred((requirement, served), source, view),
-            allocations: served
-                .allocations
-                .iter()
-                .map(|allotment| allocation(allotment, occasion(allotment.part), (self.labels, view)))
-                .collect(),
+            allocations: served.allocations.iter().map(one).collect(),
             cautions,
         }
     }
