@@ -28,7 +28,7 @@ pub(super) fn readable(status: u16, body: &[u8], request: Option<&Request>) -> S
         let _ = writeln!(page, "{detail}");
     }
     if status == NO_TOKEN {
-        let _ = writeln!(page, "Give the token with --token or --token-file, or set BARROWFUL_TOKEN.");
+        let _ = writeln!(page, "The token is given with --token or --token-file, or by BARROWFUL_TOKEN.");
     }
     let places = request.filter(|request| request.is_json).map(|request| Places::of(&request.bytes));
     for error in errors {

@@ -100,6 +100,12 @@ impl From<Millilitres> for WholeVolume {
 }
 
 impl WholeVolume {
+    /// A volume to the nearest millilitre.
+    #[must_use]
+    pub fn nearest(figure: Estimate<OfVolume>) -> Self {
+        Self { volume: Millilitres::nearest(figure.likely()), node: figure.node() }
+    }
+
     /// What is needed, in whole millilitres.
     #[must_use]
     pub fn needed(figure: Estimate<OfVolume>) -> Self {

@@ -210,7 +210,7 @@ fn of_beds() -> Vec<Pair> {
         Of("worm-beds", body)
     };
     vec![
-        ("feed_not_eaten", sized("0.48 kg"), sized("0.5 kg")),
+        ("feed_not_eaten", sized("0.51 kg"), sized("0.52 kg")),
         ("worms_above_carrying", worms("6.1 kg"), worms("6 kg")),
         ("bed_frost", Of("harvests", fixed(0.0)), Of("harvests", fixed(0.1))),
         ("bed_heat", Of("harvests", fixed(35.0)), Of("harvests", fixed(34.9))),

@@ -80,7 +80,7 @@ fn computed(explanation: &Value, which: &dyn Fn(usize) -> &'static str) -> (f64,
 fn assert_close((found, apart): (f64, f64), wanted: f64, explanation: &Value) {
     let of = explanation["figure"].as_str().unwrap();
     let whole = of.ends_with("/needed") || of.starts_with("/stock/") && of.ends_with("/amount");
-    let rounded = if whole { 0.5e-6 } else { 1e-12 };
+    let rounded = if whole { 1e-6 } else { 1e-12 };
     let most = 1.1 * apart + 2.0 * ROUNDED * wanted.abs() + rounded;
     assert!((found - wanted).abs() <= most, "{found} is not {wanted}: {explanation:#}");
 }

@@ -191,7 +191,7 @@ fn settings_that_have_no_effect_together_are_refused() {
         let faults = read(&[("bind", bind), ("metrics", metrics)], &[]).unwrap_err();
         assert!(faults[0].starts_with("--metrics: this is the address of the service itself"), "{faults:?}");
     }
-    for metrics in ["127.0.0.1:9091", "127.0.0.2:9090"] {
+    for metrics in ["127.0.0.1:9091", "127.0.0.2:9090", "[::1]:9090"] {
         assert!(read(&[("bind", "127.0.0.1:9090"), ("metrics", metrics)], &[]).is_ok(), "{metrics}");
     }
     let own = read(&[("metrics", "127.0.0.1:9090")], &[]).unwrap();

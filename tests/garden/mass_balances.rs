@@ -177,7 +177,7 @@ proptest! {
                 prop_assert!(near(account.fed.kilograms(), out.kilograms(), 1e-9), "{:?} {:?}", bed.bed, account);
             }
             for lot in &forecast.lots {
-                brought += Millilitres::there(lot.yields.castings.likely()).get();
+                brought += Millilitres::nearest(lot.yields.castings.likely()).get();
                 count += 1;
             }
         }

@@ -40,8 +40,6 @@ pub struct DateChance {
     pub wanted: f64,
     /// Runs in which everybody whose last day has come by then has got all.
     pub enough: u32,
-    /// Runs in which everybody whose last day is this one or a later one gets all.
-    pub from_then: u32,
 }
 
 /// How sure a demand is.
@@ -58,21 +56,22 @@ pub struct DemandChance {
 pub struct PlanChances {
     /// How many runs.
     pub runs: u32,
-    /// Runs in which everybody gets all.
+    /// Runs in which everybody gets all, but for those whose last day lies before today.
     pub enough: u32,
-    /// The chance of enough, by last days.
+    /// Whether the last day of anybody lies before today.
+    pub some_passed: bool,
+    /// The chance of enough, by last days from today on.
     pub by_date: Vec<DateChance>,
     /// The demands, in order.
     pub demands: Vec<DemandChance>,
 }
 
 impl PlanChances {
-    /// Whether any last day lies before today, and the runs in which everybody else gets all; `None` where all of them do.
+    /// Runs in which everybody whose last day is still to come gets all; `None` where all last days have passed.
     #[must_use]
-    pub fn to_come(&self, today: Option<NaiveDate>) -> (bool, Option<u32>) {
-        let passed = self.by_date.iter().take_while(|by| today.is_some_and(|today| by.date < today)).count();
-        let to_come = self.by_date.get(passed).map(|by| by.from_then);
-        (passed > 0, if passed > 0 { to_come } else { Some(self.enough) })
+    pub fn to_come(&self) -> Option<u32> {
+        let all_passed = self.some_passed && self.by_date.is_empty();
+        (!all_passed).then_some(self.enough)
     }
 }
 

@@ -130,7 +130,7 @@ pub fn plan(season: &Season<'_>, recorder: impl Recorder) -> Result<SeasonPlan, 
     for (bed, (planned, forecast)) in season.beds.iter().zip(&forecasts).enumerate() {
         for lot in &forecast.lots {
             lots.push(Lot {
-                amount: Millilitres::there(lot.yields.castings.likely()),
+                amount: Millilitres::nearest(lot.yields.castings.likely()),
                 window: Window { first: Some(lot.ready.likely), last: None },
                 untreated: planned.manure.has_wait(),
                 source: LotSource::Bed { bed, cycle: lot.cycle },
@@ -156,12 +156,8 @@ impl SeasonPlan {
     ) -> BalanceFigures {
         let harvest = |bed: usize, of: u32| {
             let lot = self.forecasts.get(bed)?.lots.iter().find(|lot| lot.cycle == of)?;
-            let castings = WholeVolume::there(lot.yields.castings);
-            Some(recorder.amount(
-                "castings of the harvest, in whole millilitres, rounded up",
-                &[castings],
-                castings.volume,
-            ))
+            let castings = WholeVolume::nearest(lot.yields.castings);
+            Some(recorder.amount("castings of the harvest, to the nearest millilitre", &[castings], castings.volume))
         };
         let amount = |lot: &Lot| match lot.source {
             LotSource::Stock(i) => stock.get(i).copied(),

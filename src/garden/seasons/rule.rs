@@ -63,6 +63,8 @@ pub(super) struct Rule {
     claims: Vec<Claim>,
     /// The last days of the demands, in order.
     due: Vec<f64>,
+    /// How many of these lie before today: no chance is left of them.
+    passed: usize,
     ranks: usize,
     use_by: Vec<f64>,
     outlook: Outlook,
@@ -96,7 +98,9 @@ impl Rule {
         }
         let ranks = claims.iter().map(|claim| claim.rank + 1).max().unwrap_or(0);
         let outlook = Outlook::new(opening, &use_by, &lots, barred);
+        let passed = season.as_of.map_or(0, |today| due.partition_point(|last| *last < days.day(today)));
         let mut rule = Self {
+            passed,
             kept: Kept::new(&outlook, ranks),
             stock: lots.iter().take(season.stock.len()).copied().collect(),
             beds: beds(season, plan, barred),

@@ -49,8 +49,9 @@ impl Tally {
         let empty = || Vec::with_capacity(capacity);
         let record = |(bed, cycle)| LotRecord { bed, cycle, days: empty(), amounts: empty() };
         let from = |first: Option<NaiveDate>| first.map_or(0, |day| steps.partition_point(|step| *step < day));
+        let passed = season.as_of.map_or(0, |today| sheet.dates.partition_point(|last| *last < today));
         Self {
-            margins: Margins::new(&likely.margins),
+            margins: Margins::new(&likely.margins, passed),
             lots: plan.bed_lots().map(record).collect(),
             days: steps.iter().map(|date| sheet.days.day(*date)).collect(),
             stock: season.stock.iter().map(|(lot, _)| from(lot.window.first)).collect(),

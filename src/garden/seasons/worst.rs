@@ -23,9 +23,9 @@ struct DayMargins {
 }
 
 impl Margins {
-    /// Before the first run, with the margins at the likely values.
-    pub fn new(likely: &[f64]) -> Self {
-        let mut places: Vec<(usize, f64)> = likely.iter().copied().enumerate().collect();
+    /// Before the first run, with the margins at the likely values, of which so many lie before today and do not count.
+    pub fn new(likely: &[f64], passed: usize) -> Self {
+        let mut places: Vec<(usize, f64)> = likely.iter().copied().enumerate().skip(passed).collect();
         places.sort_by(|(a, margin), (b, other)| margin.total_cmp(other).then(b.cmp(a)));
         let day = |(place, _)| DayMargins { place, short: 0, margins: Vec::new() };
         Self { days: places.into_iter().map(day).collect() }
@@ -63,7 +63,7 @@ mod tests {
         let runs = 1_500;
         let mut likely = vec![10.0; 1_000];
         likely[3] = 5.0;
-        let mut margins = Margins::new(&likely);
+        let mut margins = Margins::new(&likely, 0);
         for run in 0..runs {
             let mut of_run = likely.clone();
             of_run[700] = if run % 2 == 0 { -1.0 } else { 40.0 };

@@ -3,7 +3,7 @@
 use super::RequestContext;
 use super::quantity::{Due, MassInput, VolumeOrMassInput};
 use crate::garden::assumptions::{Assumed, Assumption, Castings, Overrides};
-use crate::garden::figures::Recorder;
+use crate::garden::figures::{Recorder, WholeVolume};
 use crate::garden::formulas::{VolumeOfDryMass, VolumeOfMass};
 use crate::garden::units::quantity::{OfDensity, OfVolume};
 use crate::garden::units::{Dimension, End, Estimate, Mass, Volume};
@@ -15,6 +15,17 @@ pub type Own<'a> = (&'a Overrides, JsonPath<'a>);
 
 /// A volume of castings, and what was assumed for it.
 pub type Converted = (Estimate<OfVolume>, Vec<Assumed>);
+
+/// Castings that there are, in whole millilitres: a volume to the nearest, so that one told in another unit reads back; a mass rounded up, so that
+/// in parts it is no less.
+pub fn there((volume, used): &Converted) -> WholeVolume {
+    if used.is_empty() { WholeVolume::nearest(*volume) } else { WholeVolume::there(*volume) }
+}
+
+/// Castings that are needed, likewise; a mass rounded down.
+pub fn needed((volume, used): &Converted) -> WholeVolume {
+    if used.is_empty() { WholeVolume::nearest(*volume) } else { WholeVolume::needed(*volume) }
+}
 
 impl RequestContext<'_> {
     /// The bulk density of the castings that the request as a whole speaks of, noted as used.

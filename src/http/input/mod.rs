@@ -4,7 +4,7 @@
 pub mod assumptions;
 mod assumptions_schema;
 pub mod bounded;
-mod castings;
+pub mod castings;
 pub mod climate;
 pub mod containers;
 pub mod correlations;

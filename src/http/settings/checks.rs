@@ -186,8 +186,10 @@ fn list(text: &str) -> impl Iterator<Item = &str> {
 /// same. Port 0 is any that is free.
 fn meet(bind: SocketAddr, metrics: MetricsAt) -> bool {
     let MetricsAt::Address(metrics) = metrics else { return false };
-    let takes_all = bind.ip().is_unspecified() || metrics.ip().is_unspecified();
-    bind.port() != 0 && bind.port() == metrics.port() && (takes_all || bind.ip() == metrics.ip())
+    // The unspecified address of version 6 takes those of version 4 too.
+    let takes = |all: SocketAddr, one: SocketAddr| all.ip().is_unspecified() && (all.is_ipv6() || one.is_ipv4());
+    let is_same = bind.ip() == metrics.ip() || takes(bind, metrics) || takes(metrics, bind);
+    bind.port() != 0 && bind.port() == metrics.port() && is_same
 }
 
 fn address(text: &str) -> Result<SocketAddr, String> {

@@ -253,9 +253,22 @@ fn what_has_passed_is_left_out_of_what_is_to_come() {
         (requirement(100.0, ("2027-04-01", "2027-04-01"), 1), sure()),
         (requirement(30.0, ("2027-06-01", "2027-06-01"), 1), sure()),
     ];
-    let plan = played(&season(stock, requirements, &none), (RUNS, 3)).1.plan;
-    assert_chance(plan.enough, 1.0 - below(span(60.0, 90.0, 120.0), 100.0));
-    let to_come = ["2027-04-01", "2027-04-02", "2027-06-01", "2027-06-02"].map(|today| plan.to_come(Some(on(today))));
-    assert_eq!(to_come, [(false, Some(plan.enough)), (true, Some(RUNS)), (true, Some(RUNS)), (true, None)]);
-    assert_eq!(plan.to_come(None), (false, Some(plan.enough)));
+    let season = season(stock, requirements, &none);
+    let chances = |today: Option<&str>| played(&Season { as_of: today.map(on), ..season.clone() }, (RUNS, 3)).1;
+    let all = chances(None);
+    assert_chance(all.plan.enough, 1.0 - below(span(60.0, 90.0, 120.0), 100.0));
+    assert_eq!((all.plan.to_come(), all.plan.by_date.len()), (Some(all.plan.enough), 2));
+    assert_eq!((chances(Some("2027-04-01")).plan, all.worst_on), (all.plan, Some(on("2027-04-01"))));
+    // What has passed decides nothing any more: neither the chance of enough, nor by a date, nor the worst day.
+    for today in ["2027-04-02", "2027-06-01"] {
+        let later = chances(Some(today));
+        assert_eq!((later.plan.to_come(), later.plan.some_passed), (Some(RUNS), true), "{today}");
+        assert_eq!(
+            later.plan.by_date.iter().map(|by| (by.date, by.enough)).collect::<Vec<_>>(),
+            [(on("2027-06-01"), RUNS)]
+        );
+        assert_eq!(later.worst_on, Some(on("2027-06-01")), "{today}");
+    }
+    let over = chances(Some("2027-06-02"));
+    assert_eq!((over.plan.to_come(), over.worst_on), (None, None));
 }

@@ -33,10 +33,8 @@ pub(in super::super) struct RunState {
     edges: Vec<(f64, f64)>,
     /// For each demand, whether it got all that it needs, and what the plan allots to it.
     pub served: Vec<Served>,
-    /// The place of the first last day on which somebody had not got all that it needs.
+    /// The place of the first last day, from today on, on which somebody had not got all that it needs.
     pub first_short: usize,
-    /// The place after the last of them; 0 where everybody got all.
-    pub short_until: usize,
 }
 
 /// What became of a demand in a run.
@@ -65,7 +63,6 @@ impl Rule {
             edges: Vec::new(),
             served: vec![Served { full: true, allocated: true }; demands],
             first_short: 0,
-            short_until: 0,
         }
     }
 
@@ -238,13 +235,14 @@ impl Rule {
     /// Records which demands got all that they need, and which what the plan allots to them.
     fn record_outcomes(&self, state: &mut RunState) {
         state.served.fill(Served { full: true, allocated: true });
-        (state.first_short, state.short_until) = (self.due.len(), 0);
+        state.first_short = self.due.len();
         for ((claim, needed), got) in self.claims.iter().zip(&state.needed).zip(&state.got) {
             let Some(served) = state.served.get_mut(claim.requirement) else { continue };
             if *got < needed - HALF {
                 served.full = false;
-                state.first_short = state.first_short.min(claim.due);
-                state.short_until = state.short_until.max(claim.due + 1);
+                if claim.due >= self.passed {
+                    state.first_short = state.first_short.min(claim.due);
+                }
             }
             served.allocated &= *got >= claim.planned * needed - HALF;
         }

@@ -9,19 +9,15 @@ use crate::garden::seasons::supply::{add, run_up};
 /// In how many runs who got all.
 #[derive(Debug)]
 pub(in super::super) struct RuleTally {
-    /// By the first last day on which somebody had not got all; the last place is of the runs in which everybody had.
+    /// By the first last day from today on, on which somebody had not got all; the last place is of the runs in which everybody had.
     first_short: Vec<u32>,
-    /// By the day after the last one on which somebody had not got all; the first place is of the runs in which everybody had.
-    short_until: Vec<u32>,
     demands: Vec<DemandChance>,
 }
 
 impl RuleTally {
     /// Counts a run.
     pub fn take(&mut self, state: &RunState) {
-        for (list, place) in [(&mut self.first_short, state.first_short), (&mut self.short_until, state.short_until)] {
-            list.get_mut(place).into_iter().for_each(|runs| *runs += 1);
-        }
+        self.first_short.get_mut(state.first_short).into_iter().for_each(|runs| *runs += 1);
         for (chance, served) in self.demands.iter_mut().zip(&state.served) {
             chance.full += u32::from(served.full);
             chance.allocated += u32::from(served.allocated);
@@ -39,8 +35,7 @@ impl RuleTally {
 impl Rule {
     /// Before the first run.
     pub fn tally(&self, demands: usize) -> RuleTally {
-        let none = vec![0; self.due.len() + 1];
-        RuleTally { first_short: none.clone(), short_until: none, demands: vec![DemandChance::default(); demands] }
+        RuleTally { first_short: vec![0; self.due.len() + 1], demands: vec![DemandChance::default(); demands] }
     }
 
     /// What so many runs come to.
@@ -50,13 +45,12 @@ impl Rule {
             .iter()
             .for_each(|claim| add(&mut wanted, claim.due, likely.requirement(claim.requirement) * claim.part));
         run_up(&mut wanted);
-        let (mut enough, mut from_then) = (runs, 0);
-        let short = tally.first_short.iter().zip(&tally.short_until);
-        let by_date = self.due.iter().zip(wanted).zip(short).map(|((due, wanted), (first_short, no_more))| {
-            (enough, from_then) = (enough - first_short, from_then + no_more);
-            DateChance { date: days.date(*due), wanted: wanted / 1000.0, enough, from_then }
+        let mut enough = runs;
+        let by_date = self.due.iter().zip(wanted).zip(&tally.first_short).map(|((due, wanted), first_short)| {
+            enough -= first_short;
+            DateChance { date: days.date(*due), wanted: wanted / 1000.0, enough }
         });
-        let by_date: Vec<DateChance> = by_date.collect();
-        PlanChances { runs, enough, by_date, demands: tally.demands }
+        let by_date: Vec<DateChance> = by_date.skip(self.passed).collect();
+        PlanChances { runs, enough, some_passed: self.passed > 0, by_date, demands: tally.demands }
     }
 }

@@ -74,14 +74,10 @@ pub fn curves(chart: &OverTime) -> Option<Curves> {
     Some(Curves { from, to, come, wanted, on_hand, band, gaps, top })
 }
 
-/// The range of the runs, less what expired in the plan by each day, as the supply.
+/// The range of the runs; none where castings expire: how many do differs from run to run.
 fn band(chart: &OverTime) -> Vec<(NaiveDate, f64, f64)> {
-    let expired_by = |date| chart.series.days.iter().filter(|day| day.date <= date).map(|day| day.expired).sum::<f64>();
-    let less = |&(date, low, high): &(NaiveDate, f64, f64)| {
-        let expired = expired_by(date);
-        (date, (low - expired).max(0.0), (high - expired).max(0.0))
-    };
-    chart.band.iter().map(less).collect()
+    let nothing_expires = chart.series.days.iter().all(|day| day.expired <= 0.0);
+    if nothing_expires { chart.band.clone() } else { Vec::new() }
 }
 
 /// Where castings are too few: fewer have come than are wanted, or the account is short of what is due on a day although as many

@@ -47,7 +47,7 @@ pub struct BalancesPart {
     pub total: BalanceTotal,
     /// The share of its need that every demand could get alike, whatever its priority.
     pub pro_rata_share: QuantityOut,
-    /// The last day on which the first shortfall could be met.
+    /// The first day by which not all that is needed can be met, however it is shared: more castings by this day still serve everybody.
     #[schema(value_type = Option<NaiveDate>)]
     pub first_shortfall_on: Option<NaiveDate>,
     /// The demands, in the order of the request.

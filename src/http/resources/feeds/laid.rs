@@ -94,9 +94,8 @@ impl Setting {
             let has_later = before_harvest > 1 || layers.later.number() > 0.0 || layers.last.is_some();
             let missing = if has_later { self.missing.clone() } else { Vec::new() };
             let none = Overrides::default();
-            let known = Known { request: &context.overrides, item: &none };
-            let of_later = [Assumption::MaxDepth, Assumption::NextLayerAt].into_iter().filter(|_| has_later);
-            let mut assumed: Vec<Assumed> = of_later.filter_map(|which| known.get(which)).collect();
+            let deepest = Known { request: &context.overrides, item: &none }.get(Assumption::MaxDepth);
+            let mut assumed: Vec<Assumed> = deepest.filter(|_| has_later).into_iter().collect();
             let found = Laying { before_harvest, all_fit, missing, ..Laying::default() };
             let Some(climate) = &self.climate else { return Ok(Laying { assumed, ..found }) };
             let forecast = bed.forecast(climate, &context.overrides)?;

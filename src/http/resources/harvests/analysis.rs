@@ -239,9 +239,9 @@ impl Analysis {
         let rho = self.own.map(|rho| (rho, SetBy::Item)).or_else(of_material);
         let found = rho.and_then(|rho| Some((feed_density(rho, self.moisture, known)?, rho.1)));
         let Some((span, set_by)) = found else { return Some(()) };
-        let at = at.field("bulk_density");
-        context.counts(at);
+        let at = if set_by == SetBy::Item { at.field("bulk_density") } else { at };
         context.range_is_used(at);
+        context.counts(at);
         let (least, most) = bounds(Assumption::FeedDryDensity);
         let detail = || {
             format!(

@@ -26,8 +26,8 @@ pub struct SeasonsPart {
     pub as_of: Option<NaiveDate>,
     /// The last day.
     pub until: NaiveDate,
-    /// The chance that every demand gets all that it needs by its last day, where a grower follows the plan and the ranges shown are
-    /// right; none where no runs were asked for. 5 % stands for 5 % or less, 95 % for 95 % or more.
+    /// The chance that every demand whose last day is not past gets all that it needs by then, where a grower follows the plan and the ranges
+    /// shown are right; none without runs, or where all are past. 5 % stands for 5 % or less, 95 % for 95 % or more.
     pub chance_enough: Option<QuantityOut>,
     /// All together. The stock is that of the request and what the beds are to give.
     pub total: BalanceTotal,
@@ -160,7 +160,7 @@ pub struct ChancesOut {
     pub seed: u64,
     /// What the chances hold under.
     pub condition: &'static str,
-    /// The chance of enough by each last day of a demand: it never rises from day to day, and ends at `chance_enough`.
+    /// The chance of enough by each last day of a demand from `as_of` on: it never rises from day to day, and ends at `chance_enough`.
     pub by_date: Vec<DateChanceOut>,
     /// Castings that have come, at even steps over the season.
     pub ready: Vec<ReadyOnOut>,

@@ -9,7 +9,6 @@ use crate::http::output::quantity::{Role, View};
 use crate::http::present::words::chance;
 use crate::http::resources::ReferenceOut;
 use crate::http::resources::balances::Labels;
-use chrono::NaiveDate;
 
 /// Percentiles of litres.
 pub fn percentiles(litres: &seasons::Percentiles<f64>, view: &View<'_>) -> Percentiles {
@@ -23,12 +22,17 @@ pub fn share(fraction: f64, view: &View<'_>) -> QuantityOut {
 }
 
 /// How sure it is that everybody gets all whose day is still to come.
-pub fn in_words(chances: &PlanChances, today: Option<NaiveDate>, view: &View<'_>) -> String {
-    let (some_passed, to_come) = chances.to_come(today);
-    let Some(enough) = to_come else { return "All dates are past.".to_owned() };
-    let who = if some_passed { "everybody whose day is still to come" } else { "everybody" };
+pub fn in_words(chances: &PlanChances, view: &View<'_>) -> String {
+    let Some(enough) = chances.to_come() else { return "All dates are past.".to_owned() };
+    let who = if chances.some_passed { "everybody whose day is still to come" } else { "everybody" };
     let enough = chance(&share(shown_chance(enough, chances.runs), view));
     format!("The chance that {who} gets all in time is {enough}, if the ranges shown are right.")
+}
+
+/// The same as a share; nothing where all dates are past.
+pub fn chance_enough(chances: Option<&Chances>, view: &View<'_>) -> Option<QuantityOut> {
+    let plan = &chances?.plan;
+    plan.to_come().map(|enough| share(shown_chance(enough, plan.runs), view))
 }
 
 /// How sure the season is.

@@ -1,7 +1,7 @@
 //! Writing the answer.
 
 use super::answer::{DatePercentiles, SeasonBedOut, SeasonLotOut, SeasonsAnswer, SeasonsPart, TaskOut};
-use super::chances::{chances_out, in_words, measure_first, percentiles, share};
+use super::chances::{chance_enough, chances_out, in_words, measure_first, percentiles, share};
 use super::next;
 use super::options::Compared;
 use super::reach::reach_90_percent;
@@ -55,7 +55,7 @@ pub fn write(
     let worm_beds = bed_list(request, (read, computed, &figures), &mut report, (context, view));
     let ledger = ledger(&labels, (read, computed, &figures), &mut report, (context, view));
     let tasks = tasks(read, computed);
-    let sure = computed.chances.as_ref().map(|of| in_words(&of.plan, read.asked.as_of, view));
+    let sure = computed.chances.as_ref().map(|of| in_words(&of.plan, view));
     let (balance, days) = (&computed.plan.balance, (Some(read.until), ledger.first_short_on()));
     let series = series(balance, (&read.asked.requirements, &computed.plan.lots), days, view);
     let part = SeasonsPart {
@@ -64,7 +64,7 @@ pub fn write(
         work: work_list(&tasks, (&labels, &ledger, computed.production.as_ref()), (read, view)),
         as_of: read.asked.as_of,
         until: read.until,
-        chance_enough: computed.chances.as_ref().map(|of| share(shown_chance(of.plan.enough, of.plan.runs), view)),
+        chance_enough: chance_enough(computed.chances.as_ref(), view),
         total: ledger.total,
         pro_rata_share: ledger.pro_rata_share,
         first_shortfall_on: ledger.first_shortfall_on,

@@ -2,7 +2,7 @@
 
 use super::WormBedsAnswer;
 use super::answer::{BinsNeededOut, WeekOut};
-use super::enough::{enough, is_some, plain};
+use super::enough::{enough, has_year, is_some, plain};
 use super::tables::{castings, layers, needed, weeks};
 use crate::http::output::QuantityOut;
 use crate::http::present::units::beside;
@@ -151,7 +151,8 @@ fn surplus(answer: &WormBedsAnswer, description: &mut Description<'_>) {
 fn yields(answer: &WormBedsAnswer, description: &mut Description<'_>) {
     if let Some(castings) = &answer.feed.castings_a_year {
         let amount = shown(&castings.volume);
-        description.paragraph(format!("This feed gives {amount} of sieved castings a year, once it is all eaten."));
+        let fed = if has_year(answer) { "This feed" } else { "Fed so all year, this feed" };
+        description.paragraph(format!("{fed} gives {amount} of sieved castings a year, once it is all eaten."));
     }
     if let Some(castings) = &answer.feed.castings_of_all {
         let amount = shown(&castings.volume);

@@ -81,7 +81,7 @@ fn eats_what_comes(answer: &WormBedsAnswer) -> String {
 }
 
 /// Whether the plan takes in all seasons.
-fn has_year(answer: &WormBedsAnswer) -> bool {
+pub(super) fn has_year(answer: &WormBedsAnswer) -> bool {
     let days = answer.weeks.first().zip(answer.weeks.last()).map(|(first, last)| last.end_on - first.start_on);
     days.is_some_and(|days| days.num_days() + 1 >= DAYS_OF_A_YEAR)
 }

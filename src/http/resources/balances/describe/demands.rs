@@ -73,7 +73,7 @@ fn in_detail<'a>(served: Rows<Demand<'a>>, account: &Account<'a>, year: Option<i
             Cell::either(allocations(demand), reported(demand, year).join("; "))
         })
         .column(Column::data("incorporate_by"), |(_, demand)| demand.incorporate_by)
-        .column(Column::data("castings_barred"), |(_, demand)| &demand.castings_barred)
+        .column(Column::data("castings_barred").sentences(), |(_, demand)| &demand.castings_barred)
         .column(Column::data_containers("allocated", in_containers(account)), |(_, demand)| &demand.in_containers)
 }
 
@@ -141,7 +141,7 @@ pub fn allocations(demand: &DemandOut) -> Vec<(Number, String)> {
 }
 
 /// From one lot, more parts than this are told together.
-const MOST_PARTS: usize = 5;
+const MOST_PARTS_LISTED: usize = 5;
 
 /// From which lots and when: `30 L from north bed on 5 Apr`, and many parts of one lot together.
 fn from_lots(allocations: &[AllocationOut], year: Option<i32>) -> Vec<String> {
@@ -149,7 +149,7 @@ fn from_lots(allocations: &[AllocationOut], year: Option<i32>) -> Vec<String> {
     for of in allocations {
         lots.entry(of.lot()).or_default().push(of);
     }
-    lots.retain(|_, parts| parts.len() > MOST_PARTS);
+    lots.retain(|_, parts| parts.len() > MOST_PARTS_LISTED);
     let from = |of: &AllocationOut| {
         let lot = of.lot();
         if let Some(parts) = lots.get_mut(&lot) {

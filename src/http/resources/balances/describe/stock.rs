@@ -250,7 +250,9 @@ pub fn both(account: &Account<'_>) -> Table {
         .column(Column::data_in("share_supplied", "%"), |of| of.content().map(|content| &content.share_supplied))
         .column(Column::data("incorporate_by"), |of| of.demand().and_then(|demand| demand.incorporate_by));
     rate(whole_portions(rows, |of| of.demand()), |of| of.demand())
-        .column(Column::data("castings_barred"), |of| of.demand().and_then(|demand| demand.castings_barred.as_ref()))
+        .column(Column::data("castings_barred").sentences(), |of| {
+            of.demand().and_then(|demand| demand.castings_barred.as_ref())
+        })
         .column(Column::containers("allocated", in_containers(account)), |of| {
             of.demand().map(|demand| Cell::from(&demand.in_containers))
         })

@@ -10,9 +10,9 @@ use crate::garden::dates::date;
 use crate::garden::figures::WholeVolume;
 use crate::garden::harvests::Harvest;
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::units::quantity::OfVolume;
-use crate::garden::units::{Dimension, Estimate, Millilitres, Volume};
+use crate::garden::units::Dimension;
 use crate::http::input::RequestContext;
+use crate::http::input::castings::{Converted, needed, there};
 use crate::http::resources::Named;
 use crate::http::resources::applications::application_parts;
 use crate::http::wire::JsonPath;
@@ -44,7 +44,7 @@ impl StockRequest {
         let castings = self.castings(context, place);
         let window = context.window((ready?, use_by?), place.field("use_by"), ("ready_on", "use_by"));
         let Held { amount, heap, assumed } = held?;
-        let (amount, castings) = (WholeVolume::there(amount), castings?);
+        let castings = castings?;
         let (untreated, source) = (manure?.has_wait(), LotSource::Stock(position));
         let stocked = Stocked { amount, heap, assumed, castings };
         Some((Lot { amount: amount.volume, window: window?, untreated, source }, stocked))
@@ -53,7 +53,7 @@ impl StockRequest {
 
 /// How much a lot is, and of what.
 struct Held {
-    amount: Estimate<OfVolume>,
+    amount: WholeVolume,
     heap: Option<Harvest>,
     assumed: Vec<Assumed>,
 }
@@ -65,16 +65,16 @@ impl StockRequest {
         match (&self.amount, &self.dry_mass, &self.heap) {
             (Some(amount), None, None) => {
                 let found = context.amount_of_own((amount, 0.0), (&own, place), place.field("amount"));
-                found.map(|(amount, assumed)| Held { amount, heap: None, assumed })
+                found.map(|found| Held { amount: there(&found), heap: None, assumed: found.1 })
             }
             (None, Some(mass), None) => {
                 let found = context.castings_of_dry_mass((mass, 0.0), (&own, place), place.field("dry_mass"));
-                found.map(|(amount, assumed)| Held { amount, heap: None, assumed })
+                found.map(|found| Held { amount: there(&found), heap: None, assumed: found.1 })
             }
             (None, None, Some(heap)) => {
                 context.note_used(place, &own, &[]);
                 let harvest = heap.solve(context, place.field("heap"), false)?;
-                Some(Held { amount: harvest.stored, heap: Some(harvest), assumed: Vec::new() })
+                Some(Held { amount: WholeVolume::nearest(harvest.stored), heap: Some(harvest), assumed: Vec::new() })
             }
             _ => {
                 let detail = "a lot has exactly one of amount, dry_mass and heap";
@@ -182,21 +182,22 @@ impl DemandRequest {
         place: JsonPath<'_>,
     ) -> Option<(Vec<Part>, Source)> {
         let window = window.unwrap_or_default();
-        let one = |volume: Volume, pieces| {
-            vec![Part { amount: Millilitres::needed(volume), window, pieces, ..Part::default() }]
-        };
+        let one =
+            |source: &Source, pieces| vec![Part { amount: source.amount().volume, window, pieces, ..Part::default() }];
         match (self.plain_amount(context, place), &self.application, &self.brew) {
             (Some(volume), None, None) => {
-                let volume = volume?;
-                Some((one(volume.likely(), None), Source::Amount(volume)))
+                let found = volume?;
+                let source = Source::Amount(needed(&found));
+                context.assumed.borrow_mut().extend(found.1);
+                Some((one(&source, None), source))
             }
             (None, Some(it), None) => {
                 let at = place.field("application");
                 let (order, application) =
                     application_parts!(it).solve(context, at, |found| used_by_place(found, is_weighed))?;
                 let pieces = application.extent.pieces();
-                let parts = one(application.carried.volume.likely(), pieces);
-                Some((parts, Source::Application(Box::new(order), Box::new(application))))
+                let source = Source::Application(Box::new(order), Box::new(application));
+                Some((one(&source, pieces), source))
             }
             (None, None, Some(it)) => {
                 if it.use_at.is_some() {
@@ -217,7 +218,8 @@ impl DemandRequest {
     }
 
     /// How much it is, where it says so by volume, mass or dry mass: `Some(None)` after an error.
-    fn plain_amount(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Option<Estimate<OfVolume>>> {
+    fn plain_amount(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Option<Converted>> {
+        let none = Overrides::default();
         match (&self.amount, &self.dry_mass) {
             (Some(_), Some(_)) => {
                 let detail = "give either amount or dry_mass";
@@ -225,14 +227,12 @@ impl DemandRequest {
                 context.refuse(place, refusal);
                 Some(None)
             }
-            (Some(amount), None) => Some(context.amount_of_castings(amount, LEAST, place.field("amount"))),
+            (Some(amount), None) => {
+                let at = place.field("amount");
+                Some(context.amount_of_own((amount, LEAST), (&none, at), at))
+            }
             (None, Some(mass)) => {
-                let none = Overrides::default();
-                let found = context.castings_of_dry_mass((mass, LEAST), (&none, place), place.field("dry_mass"));
-                Some(found.map(|(volume, used)| {
-                    context.assumed.borrow_mut().extend(used);
-                    volume
-                }))
+                Some(context.castings_of_dry_mass((mass, LEAST), (&none, place), place.field("dry_mass")))
             }
             (None, None) => None,
         }

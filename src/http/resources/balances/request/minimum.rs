@@ -52,7 +52,7 @@ pub(super) fn in_millilitres(
     let minimum = match dimension {
         Dimension::Share => share_of(wanted, Share::from_base(amount)),
         Dimension::Mass => Millilitres::needed(volume(Mass::from_base(amount), source, context)?),
-        _ => Millilitres::needed(Volume::from_base(amount)),
+        _ => Millilitres::nearest(Volume::from_base(amount)),
     };
     if minimum <= wanted {
         return Some(Some(minimum));

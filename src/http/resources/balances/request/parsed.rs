@@ -14,8 +14,7 @@ use crate::garden::draws::{DEFAULT_RUNS, DEFAULT_SEED, MOST_RUNS};
 use crate::garden::figures::{Recorder, WholeVolume};
 use crate::garden::harvests::Harvest;
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::units::quantity::OfVolume;
-use crate::garden::units::{Estimate, Millilitres};
+use crate::garden::units::Millilitres;
 use crate::http::input::RequestContext;
 use crate::http::input::bounded::{Seed, SimulationRuns};
 use crate::http::resources::balances::additional_production::{PlannedProduction, ProductionRead};
@@ -48,7 +47,7 @@ impl Stocked {
 #[derive(Debug)]
 pub enum Source {
     /// An amount.
-    Amount(Estimate<OfVolume>),
+    Amount(WholeVolume),
     /// A place and a rate.
     Application(Box<Order>, Box<Application>),
     /// A tea.
@@ -58,11 +57,11 @@ pub enum Source {
 impl Source {
     /// The castings that it takes.
     pub fn amount(&self) -> WholeVolume {
-        WholeVolume::needed(match self {
+        match self {
             Self::Amount(volume) => *volume,
-            Self::Application(_, application) => application.carried.volume,
-            Self::Brew(brew) => brew.castings,
-        })
+            Self::Application(_, application) => WholeVolume::needed(application.carried.volume),
+            Self::Brew(brew) => WholeVolume::needed(brew.castings),
+        }
     }
 
     /// The tea that it is.

@@ -246,8 +246,8 @@ pub(super) fn on_clocks(
     check_span(orders.iter().map(|order| order.start_on), shared.until).ok()?;
     let (fed, refused) = feed_and_clocks(orders, shared, context.book());
     for RefusedBed { place: order, is_own, refusal } in refused {
-        let of = places.get(order).and_then(|place| Some((list.index(*place), items.get(*place)?)));
-        let Some((place, item)) = of else { continue };
+        let found = places.get(order).and_then(|place| Some((list.index(*place), items.get(*place)?)));
+        let Some((place, item)) = found else { continue };
         match refusal.field {
             Some("start_on") => item.refuse_start(context, place, refusal),
             Some("assumptions") => context.refuse(if is_own { place } else { root }, refusal),
