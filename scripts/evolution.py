@@ -264,8 +264,8 @@ class Comparison:
             self.found(place, "fields in what was closed")
         if is_sent and others is not False and others_now is False:
             self.found(place, "closed now")
-        pairs = (("other fields", others, others_now), ("items", before.get("items", True), after.get("items", True)))
-        for key, inner, now in pairs:
+        inside = [(key, before.get(key, True), after.get(key, True)) for key in ("items", "contentSchema")]
+        for key, inner, now in [("other fields", others, others_now), *inside]:
             if isinstance(inner, dict) and isinstance(now, dict):
                 self.schema(f"{place} {key}", inner, now, is_sent=is_sent, may_gain=may_gain)
             elif isinstance(now, dict) if is_sent else isinstance(inner, dict):
