@@ -105,12 +105,12 @@ const fn wide(letter: char) -> f64 {
     }
 }
 
-/// The style of a text that fits into a width as a whole: with smaller letters where it is long.
+/// The length of a text that fits into a width as a whole: with narrower letters where it is long. An attribute, since pages take no styles of
+/// elements.
 #[must_use]
-pub fn smaller(text: &str, width: f64) -> Option<String> {
+pub fn narrower(text: &str, width: f64) -> Option<String> {
     let needed: f64 = text.chars().map(wide).sum();
-    let size = width / needed.max(1.0);
-    (size < LETTERS).then(|| format!("font-size:{}px", at(size)))
+    (needed * LETTERS > width).then(|| at(width))
 }
 
 /// As much of a text as fits into a width, at a size of letters.

@@ -1,7 +1,7 @@
 //! The chart of ranges before and now: for each thing a thin line for its range before, a bar for its range now, and a dot for what came.
 
 use super::axes::Scale;
-use super::paper::{Drawn, LETTERS, RIGHT, WIDTH, at, clipped, smaller};
+use super::paper::{Drawn, LETTERS, RIGHT, WIDTH, at, clipped, narrower};
 use super::{Compared, RangeOf, Ranges};
 use maud::{Markup, html};
 
@@ -66,10 +66,10 @@ fn one(row: &Compared, top: f64) -> Markup {
     let scale = scale(row);
     let room = RIGHT - LEFT;
     let (line, bar, dot) = (top + 45.0, top + 71.0, top + 76.0);
-    // Figures are never cut off: where they are many, the letters are smaller.
+    // Figures are never cut off: where they are many, the letters are narrower.
     let text = |y: f64, what: &str, words: &str| {
         let words = format!("{what}: {words}");
-        html! { text.halo.quiet x=(LEFT) y=(at(y)) style=[smaller(&words, room)] { (words) } }
+        html! { text.halo.quiet x=(LEFT) y=(at(y)) textLength=[narrower(&words, room)] lengthAdjust=[narrower(&words, room).map(|_| "spacingAndGlyphs")] { (words) } }
     };
     html! {
         text.halo x=(LEFT) y=(at(top + 18.0)) { (clipped(&row.name, room, LETTERS)) }

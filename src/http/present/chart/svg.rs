@@ -3,7 +3,7 @@
 
 use super::axes::{Scale, marks, round_numbers};
 use super::curves::{Curves, Step, curves, value_on};
-use super::paper::{Drawn, WIDTH, at, smaller, steps};
+use super::paper::{Drawn, WIDTH, at, narrower, steps};
 use super::words::{Amounts, totals};
 use super::{OverTime, Total};
 use crate::http::present::words::day;
@@ -144,7 +144,7 @@ impl<'a> Drawing<'a> {
                 path.edge d=(format!("M{} {}L{} {}", RIGHT + 1.0, at(*end), RIGHT + 11.0, at(y))) {}
                 text x=(BESIDE) y=(at(y - 4.0)) { (name) }
                 @let amount = self.amounts.short(*value);
-                text.quiet x=(BESIDE) y=(at(y + 13.0)) style=[smaller(&amount, ROOM)] { (amount) }
+                text.quiet x=(BESIDE) y=(at(y + 13.0)) textLength=[narrower(&amount, ROOM)] lengthAdjust=[narrower(&amount, ROOM).map(|_| "spacingAndGlyphs")] { (amount) }
             }
         }
     }
