@@ -46,7 +46,8 @@ impl<'k, R: Recorder> Inputs<'k, R> {
 }
 
 /// The dry matter in a volume of feed, with its range, for [`Assumption::FeedDryDensity`] unless that is given itself: by the bulk density at
-/// which the feed lies in its bed, or by that at which it is collected, where it would lie looser else. No treatment loosens feed.
+/// which the feed lies in its bed, or by that at which it is collected, where it would lie looser else. That no
+/// treatment loosens feed is common practice, no source.
 #[must_use]
 pub fn feed_density(
     (rho, set_by): (Estimate<OfDensity>, SetBy),

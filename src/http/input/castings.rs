@@ -16,7 +16,7 @@ pub type Own<'a> = (&'a Overrides, JsonPath<'a>);
 /// A volume of castings, and what was assumed for it.
 pub type Converted = (Estimate<OfVolume>, Vec<Assumed>);
 
-/// Castings that there are, in whole millilitres: a volume to the nearest, so that one told in another unit reads back; a mass rounded up, so that
+/// Castings that there are, in whole millilitres: a volume to the nearest, so that one written in another unit reads back; a mass rounded up, so that
 /// in parts it is no less.
 pub fn there((volume, used): &Converted) -> WholeVolume {
     if used.is_empty() { WholeVolume::nearest(*volume) } else { WholeVolume::there(*volume) }
@@ -46,15 +46,10 @@ impl RequestContext<'_> {
     }
 
     /// Reads an amount of castings of the request as a whole: a volume, or a mass that the likely bulk density turns into one.
-    pub fn amount_of_castings(
-        &self,
-        input: &VolumeOrMassInput,
-        least: f64,
-        at: JsonPath<'_>,
-    ) -> Option<Estimate<OfVolume>> {
-        let (volume, used) = self.amount_of_own((input, least), (&Overrides::default(), at), at)?;
-        self.assumed.borrow_mut().extend(used);
-        Some(volume)
+    pub fn amount_of_castings(&self, input: &VolumeOrMassInput, least: f64, at: JsonPath<'_>) -> Option<Converted> {
+        let found = self.amount_of_own((input, least), (&Overrides::default(), at), at)?;
+        self.assumed.borrow_mut().extend(&found.1);
+        Some(found)
     }
 
     /// The same by what an item knows better of its castings.

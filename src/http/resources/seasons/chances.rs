@@ -23,16 +23,14 @@ pub fn share(fraction: f64, view: &View<'_>) -> QuantityOut {
 
 /// How sure it is that everybody gets all whose day is still to come.
 pub fn in_words(chances: &PlanChances, view: &View<'_>) -> String {
-    let Some(enough) = chances.to_come() else { return "All dates are past.".to_owned() };
+    let Some(enough) = chance_enough(chances, view) else { return "All dates are past.".to_owned() };
     let who = if chances.some_passed { "everybody whose day is still to come" } else { "everybody" };
-    let enough = chance(&share(shown_chance(enough, chances.runs), view));
-    format!("The chance that {who} gets all in time is {enough}, if the ranges shown are right.")
+    format!("The chance that {who} gets all in time is {}, if the ranges shown are right.", chance(&enough))
 }
 
 /// The same as a share; nothing where all dates are past.
-pub fn chance_enough(chances: Option<&Chances>, view: &View<'_>) -> Option<QuantityOut> {
-    let plan = &chances?.plan;
-    plan.to_come().map(|enough| share(shown_chance(enough, plan.runs), view))
+pub fn chance_enough(chances: &PlanChances, view: &View<'_>) -> Option<QuantityOut> {
+    chances.to_come().map(|enough| share(shown_chance(enough, chances.runs), view))
 }
 
 /// How sure the season is.

@@ -64,7 +64,7 @@ pub fn write(
         work: work_list(&tasks, (&labels, &ledger, computed.production.as_ref()), (read, view)),
         as_of: read.asked.as_of,
         until: read.until,
-        chance_enough: chance_enough(computed.chances.as_ref(), view),
+        chance_enough: computed.chances.as_ref().and_then(|of| chance_enough(&of.plan, view)),
         total: ledger.total,
         pro_rata_share: ledger.pro_rata_share,
         first_shortfall_on: ledger.first_shortfall_on,

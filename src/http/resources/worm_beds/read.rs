@@ -268,7 +268,7 @@ fn needed(list: &CastingsNeeded, context: &RequestContext<'_>) -> Option<SizedBy
         let item = place.index(i);
         let by = context.calendar_date(&need.by, item.field("by"));
         let (least, _) = crate::garden::units::Dimension::Volume.bounds();
-        let amount = context.amount_of_castings(&need.amount, least, item.field("amount"));
+        let amount = context.amount_of_castings(&need.amount, least, item.field("amount")).map(|found| found.0);
         read.extend(by.zip(amount).map(|(by, amount)| CastingsBy { by, amount }));
     }
     // An empty list has been reported already.

@@ -140,7 +140,7 @@ pub fn allocations(demand: &DemandOut) -> Vec<(Number, String)> {
     demand.allocations.iter().map(one).collect()
 }
 
-/// From one lot, more parts than this are told together.
+/// More parts of one lot than this stand in one line.
 const MOST_PARTS_LISTED: usize = 5;
 
 /// From which lots and when: `30 L from north bed on 5 Apr`, and many parts of one lot together.
@@ -153,7 +153,7 @@ fn from_lots(allocations: &[AllocationOut], year: Option<i32>) -> Vec<String> {
     let from = |of: &AllocationOut| {
         let lot = of.lot();
         if let Some(parts) = lots.get_mut(&lot) {
-            // All of them are told with the first.
+            // All of them stand with the first.
             return together(&lot, &std::mem::take(parts), year);
         }
         let on = of.on.map(|on| format!(" on {}", between_days((on, on), year))).unwrap_or_default();

@@ -4,7 +4,6 @@ use super::days::{days, span};
 use super::parsed::{ParsedBalance, Source, Stocked};
 use super::repeat::few_parts;
 use super::{BalancesRequest, DemandRequest, LEAST, SackRequest, StockRequest, minimum};
-use crate::garden::assumptions::Overrides;
 use crate::garden::balances::allocation::Lot;
 use crate::garden::balances::size::Size;
 use crate::garden::balances::{Requirement, total};
@@ -99,12 +98,8 @@ impl BalanceFields<'_> {
         context.unique_ids(self.demands.iter().map(DemandRequest::id), demand_list);
         let as_of = context.day(self.as_of, root.field("as_of"));
         let sack = optionally(self.sack, |sack| {
-            let (none, place) = (Overrides::default(), root.field("sack"));
-            let at = place.field("capacity");
-            let found = context.amount_of_own((&sack.capacity, LEAST), (&none, at), at)?;
-            let holds = there(&found).volume;
-            context.assumed.borrow_mut().extend(found.1);
-            Some(holds)
+            let found = context.amount_of_castings(&sack.capacity, LEAST, root.field("sack").field("capacity"));
+            found.map(|holds| there(&holds).volume)
         });
         let stock: Vec<_> =
             self.stock.iter().enumerate().map(|(i, stock)| stock.read(i, context, stock_list.index(i))).collect();

@@ -186,9 +186,7 @@ impl DemandRequest {
             |source: &Source, pieces| vec![Part { amount: source.amount().volume, window, pieces, ..Part::default() }];
         match (self.plain_amount(context, place), &self.application, &self.brew) {
             (Some(volume), None, None) => {
-                let found = volume?;
-                let source = Source::Amount(needed(&found));
-                context.assumed.borrow_mut().extend(found.1);
+                let source = Source::Amount(needed(&volume?));
                 Some((one(&source, None), source))
             }
             (None, Some(it), None) => {
@@ -219,7 +217,6 @@ impl DemandRequest {
 
     /// How much it is, where it says so by volume, mass or dry mass: `Some(None)` after an error.
     fn plain_amount(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Option<Converted>> {
-        let none = Overrides::default();
         match (&self.amount, &self.dry_mass) {
             (Some(_), Some(_)) => {
                 let detail = "give either amount or dry_mass";
@@ -227,12 +224,11 @@ impl DemandRequest {
                 context.refuse(place, refusal);
                 Some(None)
             }
-            (Some(amount), None) => {
-                let at = place.field("amount");
-                Some(context.amount_of_own((amount, LEAST), (&none, at), at))
-            }
+            (Some(amount), None) => Some(context.amount_of_castings(amount, LEAST, place.field("amount"))),
             (None, Some(mass)) => {
-                Some(context.castings_of_dry_mass((mass, LEAST), (&none, place), place.field("dry_mass")))
+                let none = Overrides::default();
+                let found = context.castings_of_dry_mass((mass, LEAST), (&none, place), place.field("dry_mass"));
+                Some(found.inspect(|(_, used)| context.assumed.borrow_mut().extend(used)))
             }
             (None, None) => None,
         }
