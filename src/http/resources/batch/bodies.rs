@@ -22,40 +22,31 @@ pub fn questions() -> RefOr<Schema> {
     words("Which question it asks: the last part of its address.", names)
 }
 
+/// The schemas of the request and of the answer of each question.
+fn all() -> [[Ref; 2]; 8] {
+    fn of<Q: Question<Request: ToSchema, Answer: ToSchema>>() -> [Ref; 2] {
+        [Q::Request::name(), Q::Answer::name()].map(Ref::from_schema_name)
+    }
+    [
+        of::<Applications>(),
+        of::<Harvests>(),
+        of::<Brews>(),
+        of::<Balances>(),
+        of::<Feeds>(),
+        of::<WormBeds>(),
+        of::<Calibrations>(),
+        of::<Seasons>(),
+    ]
+}
+
 /// The request of any question.
 pub fn requests() -> RefOr<Schema> {
-    fn request<Q: Question<Request: ToSchema>>() -> Ref {
-        Ref::from_schema_name(Q::Request::name())
-    }
-    let all = [
-        request::<Applications>(),
-        request::<Harvests>(),
-        request::<Brews>(),
-        request::<Balances>(),
-        request::<Feeds>(),
-        request::<WormBeds>(),
-        request::<Calibrations>(),
-        request::<Seasons>(),
-    ];
-    any_of("The request, as it would be sent to that question.", all)
+    any_of("The request, as it would be sent to that question.", all().map(|[request, _]| request))
 }
 
 /// The answer to any question.
 pub fn answers() -> RefOr<Schema> {
-    fn answer<Q: Question<Answer: ToSchema>>() -> Ref {
-        Ref::from_schema_name(Q::Answer::name())
-    }
-    let all = [
-        answer::<Applications>(),
-        answer::<Harvests>(),
-        answer::<Brews>(),
-        answer::<Balances>(),
-        answer::<Feeds>(),
-        answer::<WormBeds>(),
-        answer::<Calibrations>(),
-        answer::<Seasons>(),
-    ];
-    any_of("The answer, as the question gives it by itself.", all)
+    any_of("The answer, as the question gives it by itself.", all().map(|[_, answer]| answer))
 }
 
 fn any_of(about: &str, all: [Ref; 8]) -> RefOr<Schema> {
