@@ -5,7 +5,7 @@
 #![expect(clippy::unwrap_used, reason = "a bench stops at the first surprise")]
 
 use barrowful::garden::assumptions::{Known, Overrides, Span};
-use barrowful::garden::balances::additional_production::{Means, Recipe, Shortage, first_day, last_day, produce};
+use barrowful::garden::balances::additional_production::{Means, Recipe, Shortfall, first_day, last_day, produce};
 use barrowful::garden::balances::allocation::{Lot, Window};
 use barrowful::garden::balances::{Part, Requirement};
 use barrowful::garden::beds::{Bed, Climate, Clocks, Feed, Supply};
@@ -211,9 +211,9 @@ fn main() {
     let planned = plan(&season, Off).unwrap();
     simulations(&season, &planned);
     shapes(&none);
-    let shortages: Vec<Shortage> =
-        (0..6).map(|i| Shortage { by: day(180 + i * 30), amount: amount(50.0 + f64::from(i) * 40.0) }).collect();
-    let days = (first_day(None, &shortages).unwrap(), last_day(None, &shortages).unwrap());
+    let shortfalls: Vec<Shortfall> =
+        (0..6).map(|i| Shortfall { by: day(180 + i * 30), amount: amount(50.0 + f64::from(i) * 40.0) }).collect();
+    let days = (first_day(None, &shortfalls).unwrap(), last_day(None, &shortfalls).unwrap());
     let clocks = Clocks::new(&climate(), days, known).unwrap();
     let recipe = Recipe {
         heats: false,
@@ -237,7 +237,7 @@ fn main() {
         runs: (RUNS, 1),
     };
     let time = least(5, || {
-        black_box(produce(&shortages, &means).unwrap());
+        black_box(produce(&shortfalls, &means).unwrap());
     });
-    println!("what to produce for {} dates, {RUNS} runs: {time:.1?}", shortages.len());
+    println!("what to produce for {} dates, {RUNS} runs: {time:.1?}", shortfalls.len());
 }

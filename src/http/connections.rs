@@ -26,14 +26,14 @@ pub struct TimeLimits {
     pub head: Duration,
     /// To bring a body.
     pub body: Duration,
-    /// To take a piece of an answer. All of it may take as long, and a second more for each [`LEAST_RATE`] of it.
+    /// To take a piece of an answer. All of it may take as long, and a second more for each [`MIN_RATE`] of it.
     pub piece: Duration,
 }
 
 /// Bytes that wait in the kernel for a caller to take them; it would let them grow to megabytes for each.
 const SEND_BUFFER: usize = 256 * 1024;
 /// Bytes of an answer that are read in a second at the least, on average.
-pub const LEAST_RATE: u32 = 16 * 1024;
+pub const MIN_RATE: u32 = 16 * 1024;
 
 impl Default for TimeLimits {
     fn default() -> Self {
@@ -78,7 +78,7 @@ impl Connection {
             State::Waiting(since) => Some(since + limits.idle + limits.head),
             State::Answering | State::Waited { .. } => None,
             State::Taking { since, piece_since, bytes } => {
-                let seconds = bytes / usize::try_from(LEAST_RATE).unwrap_or(usize::MAX);
+                let seconds = bytes / usize::try_from(MIN_RATE).unwrap_or(usize::MAX);
                 let all = limits.piece + Duration::from_secs(u64::try_from(seconds).unwrap_or(u64::MAX));
                 Some((piece_since + limits.piece).min(since + all))
             }

@@ -1,6 +1,6 @@
 //! What a service holds at once: long questions, and the bytes of requests and answers; how long it takes over one of them, and where.
 
-use super::limits::{BETWEEN_WAYS, LONG_WAITING, MOST_LONG_AT_ONCE, UNCOUNTED_BYTES};
+use super::limits::{BETWEEN_WAYS, LONG_WAITING, MAX_LONG_AT_ONCE, UNCOUNTED_BYTES};
 use super::problem::Problem;
 use crate::garden::interrupt;
 use actix_web::web;
@@ -49,7 +49,7 @@ impl InFlight {
     #[must_use]
     pub fn new((deadline, slowest_body): (Duration, Duration), bytes: usize) -> Self {
         let semaphore = |permits: usize| Arc::new(Semaphore::new(permits.min(Semaphore::MAX_PERMITS)));
-        let at_once = std::thread::available_parallelism().map_or(1, usize::from).min(MOST_LONG_AT_ONCE);
+        let at_once = std::thread::available_parallelism().map_or(1, usize::from).min(MAX_LONG_AT_ONCE);
         let (slots, queue, batches) = (semaphore(at_once), semaphore(at_once + LONG_WAITING), semaphore(at_once));
         Self(Arc::new(Shared { deadline, slowest_body, at_once, slots, queue, batches, bytes: semaphore(bytes) }))
     }

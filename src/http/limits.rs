@@ -1,10 +1,10 @@
 //! Every limit of the wire, once: the check, its message and the document use these. One that the core checks as well is the core's
 //! constant.
 
-use crate::garden::calibrations::{MOST_OBSERVATIONS, MOST_RECORDS};
+use crate::garden::calibrations;
 use crate::garden::dates::MAX_SPAN_DAYS;
-use crate::garden::draws::MOST_RUNS;
-use crate::garden::feeds::{MOST_INGREDIENTS, MOST_RATIO, MOST_STAGE_DAYS};
+use crate::garden::draws::MAX_RUNS;
+use crate::garden::feeds;
 
 /// A limit of the core as lists of the wire count.
 #[expect(clippy::as_conversions, reason = "no count has more than 64 bits")]
@@ -27,12 +27,12 @@ pub const MAX_MINIMUMS: usize = 100;
 /// The most areas, brews, beds with their harvests to come, and heaps of a request that is to be explained: each has some twenty figures.
 pub const MAX_EXPLAINED: usize = 200;
 /// The most steps of computing that one answer may take, by an estimate made before.
-pub const MAX_STEPS: u64 = crate::garden::work::MOST_STEPS;
+pub const MAX_STEPS: u64 = crate::garden::work::MAX_STEPS;
 /// A question of at most so many steps, by its estimate, is answered on the worker that read it, within a few milliseconds; a longer one
 /// waits its turn elsewhere, so that small questions stay quick meanwhile.
 pub const MAX_STEPS_AT_ONCE: u64 = 100_000;
 /// Long questions computed at the same time at the most, as many as there are cores if these are fewer: each may take 128 MB.
-pub const MOST_LONG_AT_ONCE: usize = 4;
+pub const MAX_LONG_AT_ONCE: usize = 4;
 /// A long question gives way to small ones no more often than this: short beside what a small one takes as its callers see it.
 pub const BETWEEN_WAYS: std::time::Duration = std::time::Duration::from_micros(250);
 /// Long questions that wait for their turn; more have to come again.
@@ -54,19 +54,19 @@ pub const MAX_FEEDS: u64 = 100;
 /// The most deliveries of feed to one bed.
 pub const MAX_DELIVERIES: u64 = 500;
 /// The most beds with records of a calibration.
-pub const MAX_RECORDS: u64 = wire(MOST_RECORDS);
+pub const MAX_RECORDS: u64 = wire(calibrations::MAX_RECORDS);
 /// The most observations of all records of a calibration together: it adds up their errors for each of some 30,000 draws.
-pub const MAX_OBSERVATIONS: u64 = wire(MOST_OBSERVATIONS);
+pub const MAX_OBSERVATIONS: u64 = wire(calibrations::MAX_OBSERVATIONS);
 /// The most days by which castings are needed of a bed that is sized.
 pub const MAX_NEEDS: u64 = 100;
 /// The most weeks of the plan of a bed that is sized.
-pub const MAX_WEEKS: usize = crate::garden::beds::sizing::MOST_WEEKS;
+pub const MAX_WEEKS: usize = crate::garden::beds::sizing::MAX_WEEKS;
 /// The most layers in one cycle of a bed.
-pub const MAX_LAYERS_PER_CYCLE: u32 = crate::garden::assumptions::MOST_LAYERS_PER_CYCLE;
+pub const MAX_LAYERS_PER_CYCLE: u32 = crate::garden::assumptions::MAX_LAYERS_PER_CYCLE;
 /// The most cycles of a bed.
 pub const MAX_CYCLES: u32 = 1_000;
 /// The most layers of all forecasts of a request together: each stands in the answer by itself.
-pub const MAX_LAYERS: usize = crate::garden::beds::MOST_LAYERS_TOGETHER;
+pub const MAX_LAYERS: usize = crate::garden::beds::MAX_LAYERS_TOGETHER;
 /// The most days of a series of temperatures: those of the longest span, both ends counted.
 pub const MAX_DAYS: u64 = MAX_SPAN_DAYS.unsigned_abs() + 1;
 /// The most containers of the caller's.
@@ -80,31 +80,33 @@ pub const MAX_CORNERS: u64 = 1_000;
 /// The most batches of all brews of a request together: each stands in the answer by itself.
 pub const MAX_BATCHES: usize = 20_000;
 /// The most times of demands, and batches of repeated brews, that are made of one request; fewer are shared where that is much work.
-pub const MAX_PARTS: usize = 200_000;
+pub const MAX_SHARED: usize = 200_000;
 /// The most vessels of one brew.
 pub const MAX_BREWERS: u32 = 1_000;
 /// The most additives of one brew.
 pub const MAX_ADDITIVES: u64 = 50;
 /// The longest name of a container, in characters.
 pub const MAX_CONTAINER_NAME: u64 = 40;
+/// The smallest amount that can be asked for or has a price: a millilitre, or a gram.
+pub const MIN_AMOUNT: f64 = 1e-3;
 /// The highest price of a sack.
 pub const MAX_PRICE: f64 = 1_000_000.0;
 /// The smallest share that is computed with.
-pub const LEAST_SHARE: f64 = crate::garden::assumptions::LEAST;
+pub const MIN_SHARE: f64 = crate::garden::assumptions::MIN_SHARE;
 /// The most that a layer settles, as a share of its depth.
 pub const MAX_SETTLING: f64 = 0.5;
 /// The most materials of one mix.
-pub const MAX_MATERIALS: u64 = wire(MOST_INGREDIENTS);
+pub const MAX_MATERIALS: u64 = wire(feeds::MAX_INGREDIENTS);
 /// The least parts of one material of a mix.
-pub const LEAST_PARTS: f64 = 0.001;
+pub const MIN_PARTS_OF_MIX: f64 = 0.001;
 /// The most parts of one material of a mix.
-pub const MOST_PARTS: f64 = 1_000.0;
+pub const MAX_PARTS_OF_MIX: f64 = 1_000.0;
 /// The longest hot composting, in days.
-pub const MAX_STAGE_DAYS: u32 = MOST_STAGE_DAYS;
+pub const MAX_STAGE_DAYS: u32 = feeds::MAX_STAGE_DAYS;
 /// The most turnings of a windrow: one a day.
 pub const MAX_TURNINGS: u32 = MAX_STAGE_DAYS;
 /// The highest ratio of carbon to nitrogen.
-pub const MAX_RATIO: f64 = MOST_RATIO;
+pub const MAX_RATIO: f64 = feeds::MAX_RATIO;
 /// The longest id or name, in characters.
 pub const MAX_NAME: u64 = 100;
 /// The longest text of what an assumption is from, in characters.
@@ -123,13 +125,13 @@ pub const MAX_PRIORITY: u8 = 99;
 pub const MAX_QUERY: usize = 8 * 1024;
 /// The most simulation runs of a season.
 #[expect(clippy::as_conversions, reason = "every number of 32 bits is one of 64 bits")]
-pub const MAX_SIMULATION_RUNS: i64 = MOST_RUNS as i64;
+pub const MAX_SIMULATION_RUNS: i64 = MAX_RUNS as i64;
 /// The most simulation runs x steps of a run of a season ([`crate::garden::seasons::SeasonPlan::work_of_a_run`]), and simulation runs x days
 /// to produce for x numbers of layers x stretches between deadly days: within two seconds of one core.
-pub const MAX_WORK: u64 = crate::garden::work::MOST_STEPS_OF_RUNS;
+pub const MAX_WORK: u64 = crate::garden::work::MAX_STEPS_OF_RUNS;
 /// The most simulation runs x lots of beds of a season, and simulation runs x days to produce for x numbers of layers: each keeps a date
 /// and an amount, 16 bytes, until the end.
-pub const MAX_LOTS_DRAWN: u64 = crate::garden::work::MOST_DATES_KEPT;
+pub const MAX_LOTS_DRAWN: u64 = crate::garden::work::MAX_DATES_KEPT;
 /// The greatest seed: the greatest whole number that every reader of JSON keeps exactly.
 pub const MAX_SEED: i64 = 9_007_199_254_740_991;
 /// The greatest revision of a season, as a calendar takes it.

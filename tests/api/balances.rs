@@ -396,7 +396,7 @@ fn measures_of_mass_count_what_is_given_by_its_weight() {
 /// 72 L in March: 12 for the pots, 2 for the currants, that can wait for more, and 58 for the rest: 29 L each for onions and
 /// carrots at first. The salad, last in the queue, has nothing and is dropped, then the onions; the salad comes back.
 #[test]
-fn demands_below_their_least_are_dropped_and_told() {
+fn demands_below_their_minimum_are_dropped_and_reported() {
     let answer = ok("balances", &demo("balances/not-worth-less.json"));
     assert_adds_up(&answer);
     let given: Vec<&Value> =
@@ -452,7 +452,7 @@ fn who_is_short_is_told_until_when_to_wait() {
 }
 
 #[test]
-fn a_least_is_a_volume_a_mass_or_a_share() {
+fn a_minimum_is_a_volume_a_mass_or_a_share() {
     let rows = json!({"surface": {"kind": "rows", "count": 4, "length": "6 m", "band_width": "20 cm"},
         "rate": {"kind": "depth", "amount": "1 cm"}});
     // 48 L, 28.8 kg at 600 kg/m3.
@@ -481,7 +481,7 @@ fn a_least_is_a_volume_a_mass_or_a_share() {
 }
 
 #[test]
-fn a_least_that_cannot_be_is_refused() {
+fn a_minimum_that_cannot_be_is_refused() {
     for (least, code) in [
         (json!("40.001 L"), "out_of_range"),
         (json!("24.1 kg"), "out_of_range"),
@@ -516,7 +516,7 @@ fn a_least_that_cannot_be_is_refused() {
 }
 
 #[test]
-fn a_hundred_demands_may_have_a_least() {
+fn a_hundred_demands_may_have_a_minimum() {
     let limit = usize::try_from(get("/v1/limits").json()["minimums"].as_u64().unwrap()).unwrap();
     let document = get("/openapi.json").json();
     let text = document["components"]["schemas"]["DemandRequest"]["properties"]["minimum"].to_string();

@@ -1,7 +1,7 @@
 //! What a request may cost: estimated before it is done, refused beyond a bound, and never by the length of its body alone.
 
 use crate::support::{demo, errors, get, ok};
-use barrowful::garden::work::{MOST_STEPS, Work};
+use barrowful::garden::work::{MAX_STEPS, Work};
 use barrowful::http::limits::MAX_STEPS_AT_ONCE;
 use barrowful::http::problem::Problem;
 use barrowful::http::resources::Question;
@@ -18,7 +18,7 @@ use std::io::{BufRead, BufReader, Read, Write};
 use std::net::TcpStream;
 use std::process::{Child, Command, Stdio};
 
-/// A balance of a few kilobytes: lots, brews of a thousand batches each, and demands with a least.
+/// A balance of a few kilobytes: lots, brews of a thousand batches each, and demands with a minimum.
 fn batches_and_minimums(lots: usize, brews: usize, minimums: usize) -> Value {
     let stock: Vec<Value> =
         (0..lots).map(|i| json!({"amount": "20 L", "ready_on": format!("2027-05-{:02}", i + 1)})).collect();
@@ -37,7 +37,7 @@ fn at_once<Q: Question>(body: &Value) -> Result<bool, Problem> {
 }
 
 #[test]
-fn many_batches_and_many_leasts_are_refused_before_anything_is_shared() {
+fn many_batches_and_many_minimums_are_refused_before_anything_is_shared() {
     let body = batches_and_minimums(10, 20, 100);
     assert!(body.to_string().len() < 8_192);
     let found = errors("balances", &body);
@@ -135,7 +135,7 @@ fn a_short_request_of_much_work_is_not_done_by_the_worker_that_reads_it() {
 
 #[test]
 fn the_page_of_limits_says_how_much_work_an_answer_may_take() {
-    assert_eq!(get("/v1/limits").json()["steps"], MOST_STEPS);
+    assert_eq!(get("/v1/limits").json()["steps"], MAX_STEPS);
 }
 
 /// A service in a process of its own, whose memory can be read.

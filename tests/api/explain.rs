@@ -114,12 +114,12 @@ fn assert_resolves(taken_from: &str, value: &Value, (request, answer): (&Value, 
 }
 
 /// The bounds are the formula at the ends of what is put in. Lists longer than this would have too many corners.
-const MOST_RANGES: usize = 8;
+const MAX_RANGES: usize = 8;
 
 fn assert_bounds(explanation: &Value, there: &Value) {
     let terms = explanation["inputs"].as_array().unwrap();
     let ranged: Vec<usize> = (0..terms.len()).filter(|i| terms[*i]["value"].get("low").is_some()).collect();
-    if ranged.len() > MOST_RANGES {
+    if ranged.len() > MAX_RANGES {
         return;
     }
     let (mut least, mut most) = ((f64::INFINITY, 0.0), (f64::NEG_INFINITY, 0.0));

@@ -324,7 +324,7 @@ fn waits_are_kept_up_to_a_limit() {
     for (lots, more, demands, minimums) in [(20, 1_000, 10_000, 0), (100, 700, 1_000, 5)] {
         let _ = ok("balances", &body(lots, demands, minimums));
         let refused = reported("balances", &body(more, demands, minimums));
-        // With a least there is more to ask for less of.
+        // With a minimum there is more to ask for less of.
         assert_eq!(
             refused,
             [if minimums == 0 { "/enforce_application_to_harvest_interval too_large" } else { "/demands too_large" }]

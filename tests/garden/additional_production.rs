@@ -1,4 +1,4 @@
-//! What to produce for a shortage: by hand from the closed forms, and fed back to the forecast, the balance and the runs.
+//! What to produce for a shortfall: by hand from the closed forms, and fed back to the forecast, the balance and the runs.
 
 #![expect(
     clippy::unwrap_used,
@@ -16,7 +16,7 @@ use crate::seasons::{exact_but, ml, requirement};
 use crate::support::{on, with};
 use barrowful::garden::assumptions::{Assumption, Known, Overrides, Span};
 use barrowful::garden::balances::additional_production::{
-    Batch, Means, ProductionPlan, Recipe, Shortage, bed_overrides, first_day, last_day, produce,
+    Batch, Means, ProductionPlan, Recipe, Shortfall, bed_overrides, first_day, last_day, produce,
 };
 use barrowful::garden::balances::allocation::{Lot, Window};
 use barrowful::garden::balances::balance;
@@ -36,8 +36,8 @@ pub fn recipe() -> Recipe {
     }
 }
 
-pub fn short(litres: f64, by: &str) -> Shortage {
-    Shortage { by: on(by), amount: ml(litres) }
+pub fn short(litres: f64, by: &str) -> Shortfall {
+    Shortfall { by: on(by), amount: ml(litres) }
 }
 
 fn earlier(day: NaiveDate, days: u64) -> NaiveDate {
@@ -46,19 +46,19 @@ fn earlier(day: NaiveDate, days: u64) -> NaiveDate {
 
 /// Asks with changes to the means: nothing given but the recipe, no runs.
 fn asked(
-    shortages: &[Shortage],
+    shortfalls: &[Shortfall],
     climate: &Climate,
     request: &Overrides,
     change: impl Fn(Means<'_>) -> Means<'_>,
 ) -> Vec<ProductionPlan> {
     let none = Overrides::default();
     let known = Known { request, item: &none };
-    let clocks = clocks(shortages, climate, request);
-    produce(shortages, &change(plain(&clocks, known))).unwrap()
+    let clocks = clocks(shortfalls, climate, request);
+    produce(shortfalls, &change(plain(&clocks, known))).unwrap()
 }
 
-pub fn clocks(shortages: &[Shortage], climate: &Climate, request: &Overrides) -> Clocks {
-    let days = (first_day(None, shortages).unwrap(), last_day(None, shortages).unwrap());
+pub fn clocks(shortfalls: &[Shortfall], climate: &Climate, request: &Overrides) -> Clocks {
+    let days = (first_day(None, shortfalls).unwrap(), last_day(None, shortfalls).unwrap());
     with(request, |known| Clocks::new(climate, days, known)).unwrap()
 }
 
@@ -108,15 +108,15 @@ fn of_production(request: &Overrides) -> Overrides {
     all
 }
 
-/// What is still short of the shortage once the bed is forecast to a day.
-fn still_short(forecast: &Forecast, shortage: Shortage) -> Millilitres {
+/// What is still short of the shortfall once the bed is forecast to a day.
+fn still_short(forecast: &Forecast, shortfall: Shortfall) -> Millilitres {
     let lots = forecast.lots.iter().map(|lot| Lot {
         amount: Millilitres::nearest(lot.yields.castings.likely()),
         window: Window { first: Some(lot.ready.likely), last: None },
         ..Lot::default()
     });
-    let by = shortage.by.to_string();
-    let litres = shortage.amount.volume().litres();
+    let by = shortfall.by.to_string();
+    let litres = shortfall.amount.volume().litres();
     balance(&lots.collect::<Vec<_>>(), &[requirement(litres, ("", &by), 1)], None).demands[0].shortfall
 }
 

@@ -9,7 +9,7 @@ mod yields;
 use crate::support::{assert_near, known, near, on, with};
 use barrowful::garden::assumptions::{Assumption, Overrides};
 use barrowful::garden::beds::{
-    Bed, Climate, Clocks, Closed, Deadly, Delivery, Feed, Forecast, ForecastBatch, MOST_LAYERS_TOGETHER, Pace, Phase,
+    Bed, Climate, Clocks, Closed, Deadly, Delivery, Feed, Forecast, ForecastBatch, MAX_LAYERS_TOGETHER, Pace, Phase,
     Running, Supply, forecast_on,
 };
 use barrowful::garden::cautions::Rule;
@@ -400,7 +400,7 @@ fn forecasts_are_made_until_their_layers_are_too_many_together() {
     let layers = make().unwrap().layers.len();
     assert!(layers > 300, "{layers}");
     let mut together = ForecastBatch::default();
-    let fit = MOST_LAYERS_TOGETHER / layers;
+    let fit = MAX_LAYERS_TOGETHER / layers;
     assert!((0..fit).all(|_| matches!(together.next(make), Some(Ok(forecast)) if forecast.layers.len() == layers)));
     let refused = together.next(make).unwrap().unwrap_err();
     assert_eq!((refused.reason, refused.field), (Reason::TooLarge, None));

@@ -5,7 +5,7 @@
 use crate::support::{assert_near, known, laws, near, plain, q, three, with};
 use barrowful::garden::areas::{Extent, Ground, Shape, Surface};
 use barrowful::garden::assumptions::{Assumption, Overrides};
-use barrowful::garden::brews::{Amount, Batch, Brew, Brewer, Coverage, MOST_BATCHES, Order, WaterSource, plan};
+use barrowful::garden::brews::{Amount, Batch, Brew, Brewer, Coverage, MAX_BATCHES, Order, WaterSource, plan};
 use barrowful::garden::cautions::Rule;
 use barrowful::garden::dates::moment;
 use barrowful::garden::figures::Off;
@@ -115,7 +115,7 @@ fn brews_that_cannot_be_are_refused_at_their_field() {
     let many = refused(order(1001.0, Some(brewer(1.0, 1, 0.0))));
     assert_eq!((many.reason, many.field), (Reason::TooLarge, Some("brewer")));
     let most = planned(&order(1000.0, Some(brewer(1.0, 1, 0.0))), &none);
-    assert_eq!(u64::try_from(most.batches.len()), Ok(MOST_BATCHES));
+    assert_eq!(u64::try_from(most.batches.len()), Ok(MAX_BATCHES));
     assert_eq!(refused(order(2e12, None)).reason, Reason::TooLarge);
     assert_eq!(refused(Order { dilution: 1_000_u32.into(), ..order(1e10, None) }).reason, Reason::TooLarge);
     for edge in ["1900-01-01T01:00:00Z", "2199-12-31T23:00:00Z"] {

@@ -8,7 +8,7 @@ use crate::beds::{reported, share};
 use crate::seasons::{exact, lot, ml, requirement, season, sure};
 use crate::support::{applied, known, laws, near, on, order, plain, with};
 use barrowful::garden::applications::{Portion, Rate};
-use barrowful::garden::assumptions::{Assumption, MOST_ASH, Overrides};
+use barrowful::garden::assumptions::{Assumption, MAX_ASH, Overrides};
 use barrowful::garden::beds::{Clocks, Fed, FromFeed, from_feed};
 use barrowful::garden::cautions::waiting::Manure;
 use barrowful::garden::figures::Off;
@@ -67,7 +67,7 @@ proptest! {
         let found = found(&feeds, &request(values));
         let organic = in_feeds(&feeds, |f| 1.0 - f.ash.fraction()) * (1.0 - values.0);
         let ash = found.ash.likely().fraction();
-        prop_assume!(ash <= MOST_ASH);
+        prop_assume!(ash <= MAX_ASH);
         let spread = order(plain("1 m2"), Rate::Total(Portion::DryMass(found.yields.dry_matter)));
         let carried = applied(&spread, &known(&[(Assumption::Ash, ash)])).carried.nutrients.organic_matter.likely();
         prop_assert!(near(carried.kilograms(), organic, 1e-9), "{} {}", carried.kilograms(), organic);

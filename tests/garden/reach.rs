@@ -115,10 +115,10 @@ fn beds_that_reach_it_do_and_the_next_smaller_step_does_not() {
     let known = Known { request: &none, item: &none };
     let (mut seen, mut barred) = (Vec::new(), 0);
     for (as_of, likely) in [("2026-06-20", 40.0), ("2026-07-20", 40.0), ("2026-03-01", 55.0)] {
-        let shortages = [short(likely, "2026-09-20")];
-        let clocks = clocks(&shortages, &climate, &none);
+        let shortfalls = [short(likely, "2026-09-20")];
+        let clocks = clocks(&shortfalls, &climate, &none);
         let means = OfProduction { as_of: Some(on(as_of)), runs: RUNS, ..plain(&clocks, known) };
-        let plans = produce(&shortages, &means).unwrap();
+        let plans = produce(&shortfalls, &means).unwrap();
         let overrides = barrowful::garden::balances::additional_production::bed_overrides(&means);
         let recipe = recipe();
         let (overrides, manure) = (&overrides, Manure::NoManure);

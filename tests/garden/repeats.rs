@@ -4,7 +4,7 @@
 
 use crate::balances::{date, ml, scarce};
 use crate::support::on;
-use barrowful::garden::applications::repeats::{Ends, MOST_TIMES, Repeat, check_times};
+use barrowful::garden::applications::repeats::{Ends, MAX_TIMES, Repeat, check_times};
 use barrowful::garden::balances::allocation::{Lot, Window};
 use barrowful::garden::balances::{Part, Requirement, balance};
 use barrowful::garden::refusal::Reason;
@@ -37,10 +37,10 @@ fn what_cannot_repeat_is_refused_where_it_is_wrong() {
     for hours in [0.0, 12.0, 23.999, 36.0, 87_672.0, f64::NAN] {
         assert_eq!(refused(hours, twice), (Reason::OutOfRange, "every"), "{hours}");
     }
-    for times in [0, MOST_TIMES + 1] {
+    for times in [0, MAX_TIMES + 1] {
         assert_eq!(refused(24.0, Ends::Times(times)), (Reason::OutOfRange, "times"), "{times}");
     }
-    assert!(Repeat::new(Duration::from_hours(87_648.0), Ends::Times(MOST_TIMES)).is_ok());
+    assert!(Repeat::new(Duration::from_hours(87_648.0), Ends::Times(MAX_TIMES)).is_ok());
     let start = Some(on("2027-04-05"));
     let ends = |repeat: Repeat, first| {
         let refusal = repeat.days_after(first).unwrap_err();

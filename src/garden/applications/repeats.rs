@@ -12,9 +12,9 @@ use chrono::{Datelike, Days, NaiveDate};
 use std::collections::BTreeMap;
 
 /// The most times of all items of a request together. Source: limit of this service.
-pub const MOST_TIMES: u32 = 10_000;
+pub const MAX_TIMES: u32 = 10_000;
 /// The longest time from one to the next in days, the longest duration in whole days. Source: limit of this service.
-const MOST_DAYS: f64 = 3_652.0;
+const MAX_DAYS: f64 = 3_652.0;
 
 /// When it ends.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -37,18 +37,18 @@ impl Repeat {
     ///
     /// # Errors
     /// `out_of_range` at `every` for less than a day, for parts of days, and for more than ten years; at `times` for none or more than
-    /// [`MOST_TIMES`].
+    /// [`MAX_TIMES`].
     pub fn new(every: Duration, ends: Ends) -> Result<Self, Refusal> {
         let days = every.hours() / DAY;
-        if days.fract() != 0.0 || !(1.0..=MOST_DAYS).contains(&days) {
+        if days.fract() != 0.0 || !(1.0..=MAX_DAYS).contains(&days) {
             let detail = format!(
-                "write whole days or weeks from one time to the next, such as \"14 d\" or \"6 weeks\"; from 1 to {MOST_DAYS} days"
+                "write whole days or weeks from one time to the next, such as \"14 d\" or \"6 weeks\"; from 1 to {MAX_DAYS} days"
             );
-            return Err(Refusal::new(Reason::OutOfRange, detail).between(1.0, MOST_DAYS).at("every"));
+            return Err(Refusal::new(Reason::OutOfRange, detail).between(1.0, MAX_DAYS).at("every"));
         }
-        if matches!(ends, Ends::Times(times) if !(1..=MOST_TIMES).contains(&times)) {
-            let detail = format!("write how many times, from 1 to {MOST_TIMES}");
-            return Err(Refusal::new(Reason::OutOfRange, detail).between(1.0, f64::from(MOST_TIMES)).at("times"));
+        if matches!(ends, Ends::Times(times) if !(1..=MAX_TIMES).contains(&times)) {
+            let detail = format!("write how many times, from 1 to {MAX_TIMES}");
+            return Err(Refusal::new(Reason::OutOfRange, detail).between(1.0, f64::from(MAX_TIMES)).at("times"));
         }
         #[expect(clippy::as_conversions, reason = "a float to integer cast saturates, and the days are bounded")]
         #[expect(clippy::cast_sign_loss, reason = "durations are not negative")]
@@ -116,13 +116,13 @@ fn after(first: Option<NaiveDate>, until: NaiveDate) -> Result<u64, Refusal> {
 /// Refuses more times than are computed with, all items of a request together.
 ///
 /// # Errors
-/// `too_large` above [`MOST_TIMES`].
+/// `too_large` above [`MAX_TIMES`].
 pub fn check_times(all: usize) -> Result<(), Refusal> {
-    if u32::try_from(all).is_ok_and(|all| all <= MOST_TIMES) {
+    if u32::try_from(all).is_ok_and(|all| all <= MAX_TIMES) {
         return Ok(());
     }
     let detail = format!(
-        "up to here the items are repeated more than {MOST_TIMES} times in all; repeat them fewer times, or split the request"
+        "up to here the items are repeated more than {MAX_TIMES} times in all; repeat them fewer times, or split the request"
     );
     Err(Refusal::new(Reason::TooLarge, detail))
 }
@@ -175,7 +175,7 @@ pub fn repeated(
     recorder: impl Recorder,
 ) -> Result<Repeated, Refusal> {
     let count = |times: usize| {
-        let times = u32::try_from(times).unwrap_or(MOST_TIMES);
+        let times = u32::try_from(times).unwrap_or(MAX_TIMES);
         recorder.by_rule(TIMES, &[], Ratio::from_number(f64::from(times)).into())
     };
     let day = |days: &u64| first.and_then(|first| first.checked_add_days(Days::new(*days)));

@@ -83,7 +83,7 @@ impl Surface {
 }
 
 /// The most plants in one row. Source: limit of this service.
-const MOST_IN_ROW: f64 = 1e9;
+const MAX_IN_ROW: f64 = 1e9;
 
 /// Refuses a row in which no plant stands, or more than can be.
 fn check_row(length: Length, spacing: Length) -> Result<(), Refusal> {
@@ -93,7 +93,7 @@ fn check_row(length: Length, spacing: Length) -> Result<(), Refusal> {
                       example \"30 cm\"";
         return Err(Refusal::new(Reason::ImpossibleValue, detail).at("spacing"));
     }
-    if plants > MOST_IN_ROW {
+    if plants > MAX_IN_ROW {
         let detail = "one row would hold more than a thousand million plants; check the spacing and its unit";
         return Err(Refusal::new(Reason::TooLarge, detail).at("spacing"));
     }

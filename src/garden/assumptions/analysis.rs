@@ -5,7 +5,7 @@ use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::{ROUNDING_TOLERANCE, Share};
 
 /// The most ash in dry matter computed with. Source: limit of this service.
-pub const MOST_ASH: f64 = 0.95;
+pub const MAX_ASH: f64 = 0.95;
 
 /// Refuses ash and nitrogen of more than the whole: nitrogen is in the organic matter, which is what is not ash.
 ///

@@ -6,7 +6,7 @@ use crate::garden::linear::Lower;
 use crate::garden::refusal::{Reason, Refusal};
 
 /// The strongest rank correlation: two values that go together more closely are one. Source: limit of this service.
-pub const MOST_CORRELATION: f64 = 0.999;
+pub const MAX_CORRELATION: f64 = 0.999;
 
 /// The 6 of `2 sin(pi s / 6)`, the correlation of normal numbers whose ranks have the correlation `s`. Source: Pearson 1907.
 const SIXTHS_OF_PI: f64 = 6.0;
@@ -79,10 +79,10 @@ fn check(pair: &Correlation, before: &[Correlation]) -> Result<(), Refusal> {
         let detail = format!("first and second are both {}; name two different assumptions", first.id());
         return Err(Refusal::new(Reason::InconsistentAssumptions, detail));
     }
-    if !(-MOST_CORRELATION..=MOST_CORRELATION).contains(rank_correlation) {
+    if !(-MAX_CORRELATION..=MAX_CORRELATION).contains(rank_correlation) {
         let detail =
-            format!("a rank correlation must lie between -{MOST_CORRELATION} and {MOST_CORRELATION}, for example -0.4");
-        let refusal = Refusal::new(Reason::OutOfRange, detail).between(-MOST_CORRELATION, MOST_CORRELATION);
+            format!("a rank correlation must lie between -{MAX_CORRELATION} and {MAX_CORRELATION}, for example -0.4");
+        let refusal = Refusal::new(Reason::OutOfRange, detail).between(-MAX_CORRELATION, MAX_CORRELATION);
         return Err(refusal.at("rank_correlation"));
     }
     let same = |other: &Correlation| [(*first, *second), (*second, *first)].contains(&(other.first, other.second));

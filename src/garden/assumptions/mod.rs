@@ -7,11 +7,11 @@ mod counted_by;
 mod pores;
 mod table;
 
-pub use analysis::{MOST_ASH, parts_of_ash, sums_up};
+pub use analysis::{MAX_ASH, parts_of_ash, sums_up};
 pub use castings::{Castings, TIE_UP, weighed};
-pub use correlations::{Copula, Correlation, MOST_CORRELATION, copula};
+pub use correlations::{Copula, Correlation, MAX_CORRELATION, copula};
 pub use counted_by::CountedBy;
-pub use pores::{LEAST_AIR, PARTICLE_DENSITY, WATER_DENSITY, air_space, fullest};
+pub use pores::{MIN_AIR, PARTICLE_DENSITY, WATER_DENSITY, air_space, fullest};
 pub use table::{Assumption, Definition};
 
 use crate::garden::figures::{Recorder, Source};
@@ -19,32 +19,32 @@ use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::{Estimate, Measured, Quantity};
 
 /// The least share that is computed with where nothing at all leaves nothing to compute. Source: limit of this service.
-pub const LEAST: f64 = 1e-6;
+pub const MIN_SHARE: f64 = 1e-6;
 /// The most of one nutrient in dry matter: beyond it only fertilisers lie. Source: limit of this service.
-pub const MOST_NUTRIENT: f64 = 0.2;
+pub const MAX_NUTRIENT: f64 = 0.2;
 /// The wettest castings, mix or bed computed with, over the whole. Source: limit of this service.
 pub const WETTEST: f64 = 0.95;
 /// The most that is lost on the way to castings. Source: limit of this service.
-const MOST_LOST: f64 = 0.95;
+const MAX_LOST: f64 = 0.95;
 /// The most that hot composting loses in a day. Source: limit of this service.
-const MOST_LOST_IN_A_DAY: f64 = 0.2;
+const MAX_LOST_IN_A_DAY: f64 = 0.2;
 /// The most water evaporated for each kilogram lost: heat enough for more there is not. Source: limit of this service.
-const MOST_EVAPORATED: f64 = 10.0;
+const MAX_EVAPORATED: f64 = 10.0;
 /// The least nitrogen that is kept. Source: limit of this service.
-const LEAST_KEPT: f64 = 0.01;
+const MIN_KEPT: f64 = 0.01;
 /// The loosest packing of a mix: half of the summed volumes. Source: limit of this service.
 const LOOSEST: f64 = 0.5;
 /// The most that months depart from year to year, C: beyond it no year is like another. Source: limit of this service.
-const MOST_YEAR_TO_YEAR: f64 = 10.0;
+const MAX_YEAR_TO_YEAR: f64 = 10.0;
 /// The least error of a record, as a share. Source: limit of this service.
-const LEAST_ERROR: f64 = 0.001;
+const MIN_ERROR: f64 = 0.001;
 /// The most hours by which a recorded day is off: half a year. Source: limit of this service.
-const MOST_DAYS_OFF: f64 = 4_380.0;
+const MAX_DAYS_OFF: f64 = 4_380.0;
 /// The thinnest and the thickest layer of feed, m. Source: limit of this service.
 const LAYERS: (f64, f64) = (1e-5, 2.0);
 
 /// The most layers of one cycle of a bed. Source: limit of this service.
-pub const MOST_LAYERS_PER_CYCLE: u32 = 1_000;
+pub const MAX_LAYERS_PER_CYCLE: u32 = 1_000;
 
 /// Who gave a value.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -114,15 +114,15 @@ pub fn bounds(assumption: Assumption) -> (f64, f64) {
     let (mut min, mut max) = assumption.definition().dimension.bounds();
     match assumption {
         // A sieve that lets nothing pass, castings without dry matter, a tea without castings: nothing to compute.
-        Assumption::SieveYield | Assumption::TeaStrength | Assumption::AvailableNitrogen => min = LEAST,
-        Assumption::Nitrogen | Assumption::Phosphorus | Assumption::Potassium => (min, max) = (LEAST, MOST_NUTRIENT),
+        Assumption::SieveYield | Assumption::TeaStrength | Assumption::AvailableNitrogen => min = MIN_SHARE,
+        Assumption::Nitrogen | Assumption::Phosphorus | Assumption::Potassium => (min, max) = (MIN_SHARE, MAX_NUTRIENT),
         Assumption::Moisture | Assumption::SoakMoisture | Assumption::BedMoisture => max = WETTEST,
-        Assumption::Ash => max = MOST_ASH,
+        Assumption::Ash => max = MAX_ASH,
         Assumption::Packing => min = LOOSEST,
-        Assumption::OrganicMatterLoss => max = MOST_LOST,
-        Assumption::HotCompostingLoss | Assumption::HotCompostingNitrogenLoss => max = MOST_LOST_IN_A_DAY,
-        Assumption::HotCompostingEvaporation => (min, max) = (0.0, MOST_EVAPORATED),
-        Assumption::NitrogenRetained => min = LEAST_KEPT,
+        Assumption::OrganicMatterLoss => max = MAX_LOST,
+        Assumption::HotCompostingLoss | Assumption::HotCompostingNitrogenLoss => max = MAX_LOST_IN_A_DAY,
+        Assumption::HotCompostingEvaporation => (min, max) = (0.0, MAX_EVAPORATED),
+        Assumption::NitrogenRetained => min = MIN_KEPT,
         Assumption::FirstLayer | Assumption::LaterLayer | Assumption::FreshLayer => (min, max) = LAYERS,
         // 95 % of the whole is nineteen times the dry matter.
         Assumption::MoistureDryBasis => max = (WETTEST / (1.0 - WETTEST)).round(),
@@ -132,13 +132,13 @@ pub fn bounds(assumption: Assumption) -> (f64, f64) {
         | Assumption::RecordedWorms
         | Assumption::RecordedAsh
         | Assumption::RecordedSieveYield
-        | Assumption::RecordedWeight => (min, max) = (LEAST_ERROR, 1.0),
-        Assumption::RecordedDay => (min, max) = (1.0, MOST_DAYS_OFF),
+        | Assumption::RecordedWeight => (min, max) = (MIN_ERROR, 1.0),
+        Assumption::RecordedDay => (min, max) = (1.0, MAX_DAYS_OFF),
         // It is a spread.
-        Assumption::YearToYear => (min, max) = (0.0, MOST_YEAR_TO_YEAR),
+        Assumption::YearToYear => (min, max) = (0.0, MAX_YEAR_TO_YEAR),
         // No worms left: nothing to go on with.
-        Assumption::Recovered => min = LEAST,
-        Assumption::LayersPerCycle => max = f64::from(MOST_LAYERS_PER_CYCLE),
+        Assumption::Recovered => min = MIN_SHARE,
+        Assumption::LayersPerCycle => max = f64::from(MAX_LAYERS_PER_CYCLE),
         _ => {}
     }
     (min, max)
@@ -189,7 +189,7 @@ impl Overrides {
     /// Sets how values go together in simulated runs.
     ///
     /// # Errors
-    /// All that is wrong: `out_of_range` for a rank correlation beyond [`MOST_CORRELATION`]; `inconsistent_assumptions` for a pair of one value
+    /// All that is wrong: `out_of_range` for a rank correlation beyond [`MAX_CORRELATION`]; `inconsistent_assumptions` for a pair of one value
     /// or one that comes twice, each with its place; where no pair is wrong, for correlations that no values can have.
     pub fn correlate(&mut self, pairs: &[Correlation]) -> Result<(), Vec<(Option<usize>, Refusal)>> {
         self.copula = correlations::checked(pairs)?;

@@ -10,7 +10,7 @@ pub const PARTICLE_DENSITY: f64 = 1_500.0;
 /// Density of water, kg/m3. Source: 1 kg/L, rounded from 0.998 kg/L at 20 C; from memory.
 pub const WATER_DENSITY: f64 = 1_000.0;
 /// Below this share of air castings and feed are too wet to breathe. Source: common practice, no source.
-pub const LEAST_AIR: f64 = 0.20;
+pub const MIN_AIR: f64 = 0.20;
 
 /// Refuses more water than the pores hold, and warns of too little air.
 pub(super) fn wetness(bulk: Density, dry: Density) -> Result<Vec<Rule>, Refusal> {
@@ -18,7 +18,7 @@ pub(super) fn wetness(bulk: Density, dry: Density) -> Result<Vec<Rule>, Refusal>
     if air < 0.0 {
         return Err(more_water_than_pores(bulk, dry));
     }
-    Ok(if air < LEAST_AIR { vec![Rule::TooWet] } else { Vec::new() })
+    Ok(if air < MIN_AIR { vec![Rule::TooWet] } else { Vec::new() })
 }
 
 fn more_water_than_pores(bulk: Density, dry: Density) -> Refusal {

@@ -57,7 +57,7 @@ impl Situation<'_> {
     /// What an option adds to the stock, by the day on which it comes.
     fn supply(&self, kind: OptionKind, plans: &[ProductionPlan]) -> Vec<DatedShortfall> {
         let produced = |is_made: fn(&ProductionPlan) -> bool| {
-            let made = plans.iter().filter(|plan| is_made(plan)).map(|plan| plan.shortage);
+            let made = plans.iter().filter(|plan| is_made(plan)).map(|plan| plan.shortfall);
             made.map(|made| DatedShortfall { by: Some(made.by), amount: made.amount }).collect()
         };
         match kind {

@@ -144,7 +144,7 @@ fn rows(days: BTreeMap<Option<NaiveDate>, Day>) -> (Millilitres, Vec<DayRow>) {
     (opening, rows)
 }
 
-/// Answers "on which day does the first shortage show?": the first day by which not all that is asked can be met, however the lots are
+/// Answers "on which day does the first shortfall show?": the first day by which not all that is asked can be met, however the lots are
 /// shared ([`super::allocation::shortfalls`]). What has no last day counts on `end`, the last day of all.
 ///
 /// `None` when nobody is short, or none of those who are has a date and there is no end.
@@ -163,11 +163,11 @@ pub fn sacks_to_close(shortfalls: &[DatedShortfall], holds: Millilitres) -> Vec<
     if holds == Millilitres::ZERO {
         return Vec::new();
     }
-    let (mut shortage, mut bought) = (0_u128, 0_u128);
+    let (mut missing, mut bought) = (0_u128, 0_u128);
     let mut purchases = Vec::new();
     for DatedShortfall { by, amount } in shortfalls.iter().copied() {
-        shortage += u128::from(amount.get());
-        let needed = shortage.div_ceil(u128::from(holds.get()));
+        missing += u128::from(amount.get());
+        let needed = missing.div_ceil(u128::from(holds.get()));
         if needed > bought {
             purchases.push(SackPurchase { by, count: u64::try_from(needed - bought).unwrap_or(u64::MAX) });
             bought = needed;

@@ -47,7 +47,7 @@ pub fn share_of(wanted: Millilitres, share: Share) -> Millilitres {
 
 /// The most rounds in which the dropped are tried again. The shares of a priority never rise when somebody joins it, so what fails once
 /// fails again, but for a millilitre or a whole portion. Source: limit of this service.
-const MOST_ROUNDS: u32 = 2;
+const MAX_ROUNDS: u32 = 2;
 
 /// Drops and restores, in a sharing in which nobody is dropped and everybody is given their part; it is complete again afterwards. For
 /// each time of each demand, whether it was dropped.
@@ -158,7 +158,7 @@ impl Trial<'_> {
         let mut order: Vec<(u8, usize)> =
             self.times.iter().enumerate().map(|(i, time)| (time.requirement.priority, i)).collect();
         order.sort_unstable();
-        for _ in 0..MOST_ROUNDS {
+        for _ in 0..MAX_ROUNDS {
             let mut found = false;
             for (priority, place) in &order {
                 let Some(kept) = self.out.get(*place).copied().flatten() else { continue };

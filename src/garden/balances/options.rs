@@ -219,7 +219,7 @@ impl Situation<'_> {
         })
     }
 
-    /// What is still in time is produced; nothing where that is nothing, or where it is not known how for every shortage.
+    /// What is still in time is produced; nothing where that is nothing, or where it is not known how for every shortfall.
     fn produce<'p>(
         &self,
         kind: OptionKind,
@@ -234,7 +234,7 @@ impl Situation<'_> {
                     option.act_by = Some(option.act_by.map_or(start, |first| first.min(start)));
                     option.cost = cost(batch).map(|of_batch| option.cost.unwrap_or(0.0) + of_batch);
                 }
-                None => option.shortfall = add(option.shortfall, plan.shortage.amount),
+                None => option.shortfall = add(option.shortfall, plan.shortfall.amount),
             }
         }
         option.act_by.map(|_| option)

@@ -67,7 +67,7 @@ impl Size {
     /// Refuses what takes too long to share beside other work of the same answer.
     ///
     /// # Errors
-    /// `too_large` above [`crate::garden::work::MOST_STEPS`], at `enforce_application_to_harvest_interval` where lots are barred and nobody has a minimum, else at `demands`.
+    /// `too_large` above [`crate::garden::work::MAX_STEPS`], at `enforce_application_to_harvest_interval` where lots are barred and nobody has a minimum, else at `demands`.
     pub fn check(self, beside: Work) -> Result<Work, Refusal> {
         let Self { lots, parts, priorities, minimums, .. } = self;
         let mut what = format!(

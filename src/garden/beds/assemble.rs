@@ -31,7 +31,7 @@ use crate::garden::units::{Estimate, Mass};
 ///
 /// # Errors
 /// `out_of_range` for values beyond their bounds; `dates_out_of_order` if it starts before the clocks' first day or after their last;
-/// `inconsistent_assumptions`; `too_large` above [`super::MOST_LAYERS`].
+/// `inconsistent_assumptions`; `too_large` above [`super::MAX_LAYERS`].
 ///
 /// ```
 /// use barrowful::garden::assumptions::{Known, Overrides};

@@ -22,7 +22,7 @@ const LITRES: f64 = 1_000.0;
 /// What is seen on a day is seen in the middle of it. Source: how this service works.
 pub const NOON: f64 = 0.5;
 /// Castings of which nothing is left to measure, L: one drop. Source: tolerance of computing.
-const LEAST_LITRES: f64 = 5e-5;
+const MIN_LITRES: f64 = 5e-5;
 
 /// The dry matter of all feedings, moist `m`, of one moisture.
 #[must_use]
@@ -200,7 +200,7 @@ impl HistorySimulator {
         let (bulk, dry) = self.drawn.densities(run);
         let Self { readings, drawn, ash, .. } = self;
         let litres =
-            |cycle: usize| drawn.stored(ran.get(cycle).map_or(0.0, |ran| ran.worked) * kept, run).max(LEAST_LITRES);
+            |cycle: usize| drawn.stored(ran.get(cycle).map_or(0.0, |ran| ran.worked) * kept, run).max(MIN_LITRES);
         visit.extend(readings.iter().map(|reading| match reading {
             Reading::Eaten { cycle, portion } => {
                 let step = ran.get(*cycle).and_then(|ran| ran.timeline.worked_portions.get(*portion));

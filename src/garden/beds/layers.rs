@@ -5,7 +5,7 @@
 use super::inputs::Inputs;
 use super::loss::Keeps;
 use super::{Bed, Delivery, Supply};
-use crate::garden::assumptions::{Assumption, MOST_LAYERS_PER_CYCLE};
+use crate::garden::assumptions::{Assumption, MAX_LAYERS_PER_CYCLE};
 use crate::garden::feeds::depth_on_worms;
 use crate::garden::figures::{Off, Recorder};
 use crate::garden::formulas::{DryInFeed, Layer, Row};
@@ -15,7 +15,7 @@ use crate::garden::units::{End, Estimate, Length, Mass};
 use chrono::NaiveDate;
 
 /// Most layers in one forecast. Source: limit of this service.
-pub const MOST_LAYERS: u32 = 10_000;
+pub const MAX_LAYERS: u32 = 10_000;
 /// Feed below this share of a layer is none: what rounding leaves, also that of an amount that was written with nine digits. Source:
 /// tolerance of computing.
 const CRUMB: f64 = 1e-7;
@@ -162,7 +162,7 @@ impl Rules {
 fn usual_layers<R: Recorder>(inputs: &mut Inputs<'_, R>) -> u32 {
     let usual: Estimate<OfRatio> = inputs.take(Assumption::LayersPerCycle);
     let likely = usual.likely().number();
-    (1..=MOST_LAYERS_PER_CYCLE).find(|count| f64::from(*count) >= likely).unwrap_or(MOST_LAYERS_PER_CYCLE)
+    (1..=MAX_LAYERS_PER_CYCLE).find(|count| f64::from(*count) >= likely).unwrap_or(MAX_LAYERS_PER_CYCLE)
 }
 
 /// Feed in the order in which it comes.
@@ -216,7 +216,7 @@ impl<'a> LayerPlanner<'a> {
     /// The next cycle; `None` when there is nothing more to do.
     ///
     /// # Errors
-    /// `too_large` above [`MOST_LAYERS`].
+    /// `too_large` above [`MAX_LAYERS`].
     pub fn next(&mut self) -> Result<Option<Cycle>, Refusal> {
         if self.bed.cycles.is_some_and(|most| self.cycles >= most) {
             return Ok(None);
@@ -258,11 +258,11 @@ impl<'a> LayerPlanner<'a> {
 
     fn count_layer(&mut self) -> Result<(), Refusal> {
         self.layers += 1;
-        if self.layers <= MOST_LAYERS {
+        if self.layers <= MAX_LAYERS {
             return Ok(());
         }
         let detail = format!(
-            "this bed has more than {MOST_LAYERS} layers; use deeper layers, or forecast a shorter \
+            "this bed has more than {MAX_LAYERS} layers; use deeper layers, or forecast a shorter \
                               time"
         );
         Err(Refusal::new(Reason::TooLarge, detail).at("layers_per_cycle"))

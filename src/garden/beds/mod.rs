@@ -35,11 +35,11 @@ pub use clocks::Clocks;
 pub use comparison::{Comparison, Larger, compare};
 pub use drawn::ClockDrawn;
 pub use forecast::{EndState, Forecast, Laid, Lot, Phase, Ready, Stopped, WormsOn};
-pub use forecast_batch::{ForecastBatch, MOST_LAYERS_TOGETHER};
+pub use forecast_batch::{ForecastBatch, MAX_LAYERS_TOGETHER};
 pub use harvest_estimates::{HarvestEstimates, Stored, Total};
 pub use history::{History, HistorySimulator, NOON, Observation, dry_matter_fed};
 pub use inputs::feed_density;
-pub use layers::{Closed, MOST_LAYERS};
+pub use layers::{Closed, MAX_LAYERS};
 pub use loss::{Keeps, MeasuredLoss, ORGANIC_MATTER_IN_CARBON, measured_loss};
 pub use planned::PlannedBed;
 pub use simulator::{BedSimulator, Outcome};
@@ -141,7 +141,7 @@ impl Bed {
         }
         if self.layers_per_cycle == Some(0) || self.cycles == Some(0) {
             let detail = "a bed needs at least one layer in a cycle, and at least one cycle";
-            return Err(Refusal::new(Reason::OutOfRange, detail).between(1.0, f64::from(MOST_LAYERS)));
+            return Err(Refusal::new(Reason::OutOfRange, detail).between(1.0, f64::from(MAX_LAYERS)));
         }
         self.feed.check().map_err(|e| e.at("feed"))
     }

@@ -6,7 +6,7 @@ use super::clocks::Clocks;
 use super::forecast::Forecast;
 use super::single_cycle::first_cycle;
 use super::{Bed, Feed, Supply};
-use crate::garden::assumptions::{Assumption, Known, MOST_LAYERS_PER_CYCLE, Overrides, Span};
+use crate::garden::assumptions::{Assumption, Known, MAX_LAYERS_PER_CYCLE, Overrides, Span};
 use crate::garden::cautions::Rule;
 use crate::garden::feeds::{FeedPlan, Recipe, StepKind};
 use crate::garden::figures::Off;
@@ -46,12 +46,12 @@ impl PlannedBed {
             assumed: Vec::new(),
         };
         let start_on = worms_in.and_then(|step| step.from).unwrap_or_default();
-        let layers_per_cycle = Some(MOST_LAYERS_PER_CYCLE);
+        let layers_per_cycle = Some(MAX_LAYERS_PER_CYCLE);
         let bed = Bed { area, worms, running: None, start_on, feed, layers_per_cycle, cycles: None };
         Ok(Self { bed, overrides })
     }
 
-    /// How many layers are laid before the bed must be harvested, by `bed.max_depth` and at most [`MOST_LAYERS_PER_CYCLE`], and whether that is all of the feed.
+    /// How many layers are laid before the bed must be harvested, by `bed.max_depth` and at most [`MAX_LAYERS_PER_CYCLE`], and whether that is all of the feed.
     ///
     /// # Errors
     /// What [`forecast_on`] refuses of layers.

@@ -7,7 +7,7 @@ use super::loss::{Keeps, measured_loss};
 use super::within;
 use crate::garden::areas::checked_volume;
 use crate::garden::assumptions::{
-    Assumed, Assumption, Castings, Known, LEAST, MOST_ASH, MOST_NUTRIENT, parts_of_ash, sums_up,
+    Assumed, Assumption, Castings, Known, MAX_ASH, MAX_NUTRIENT, MIN_SHARE, parts_of_ash, sums_up,
 };
 use crate::garden::cautions::Rule;
 use crate::garden::figures::Recorder;
@@ -274,8 +274,8 @@ pub(super) fn check_analysis(moisture: Share, ash: Share, nitrogen: Option<Share
         Err(outside(what, (min * 100.0, max * 100.0), "%"))
     };
     check("the moisture of feed", moisture, (0.0, WETTEST)).map_err(|e| e.at("moisture"))?;
-    check("the ash of feed", ash, (0.0, MOST_ASH)).map_err(|e| e.at("ash"))?;
+    check("the ash of feed", ash, (0.0, MAX_ASH)).map_err(|e| e.at("ash"))?;
     let Some(n) = nitrogen else { return Ok(()) };
-    check("the nitrogen of feed", n, (LEAST, MOST_NUTRIENT)).map_err(|e| e.at("nitrogen"))?;
+    check("the nitrogen of feed", n, (MIN_SHARE, MAX_NUTRIENT)).map_err(|e| e.at("nitrogen"))?;
     sums_up(ash, n).map_err(|e| e.at("nitrogen"))
 }

@@ -23,7 +23,7 @@ use crate::garden::units::{Duration, End, Estimate, ROUNDING_TOLERANCE};
 use chrono::{DateTime, FixedOffset};
 
 /// Most batches that one brew is split into. Source: limit of this service.
-pub const MOST_BATCHES: u64 = 1_000;
+pub const MAX_BATCHES: u64 = 1_000;
 /// The strongest brew that is offered: one part to five of water. Source: Edwards et al. 2010, Crop Protection 29.
 const STRONGEST: f64 = 0.20;
 /// Aerated tea without additives was clear of E. coli O157:H7 after this time. Source: Ingram & Millner 2007, J. Food Prot.
@@ -149,7 +149,7 @@ pub struct Brew {
 /// after another.
 ///
 /// # Errors
-/// `rate_does_not_fit` if the coverage does not fit the surface; `too_large` above [`MOST_BATCHES`];
+/// `rate_does_not_fit` if the coverage does not fit the surface; `too_large` above [`MAX_BATCHES`];
 /// `bad_date` if a batch would start before 1900 or end after 2199.
 pub fn plan(order: &Order, known: Known<'_>, recorder: impl Recorder) -> Result<Brew, Refusal> {
     let (tea, water) = tea_and_water(order, recorder)?;

@@ -1,6 +1,6 @@
 //! Batches: how a brew is split, and when each starts, is ready and must be used.
 
-use super::{Brewer, MOST_BATCHES, Order};
+use super::{Brewer, MAX_BATCHES, Order};
 use crate::garden::figures::Recorder;
 use crate::garden::formulas::{Batch as OneBatch, DilutionWater, Rounds, Tea};
 use crate::garden::interrupt::check;
@@ -57,11 +57,11 @@ pub(super) fn split(
         return Ok(Split { count: 1, water: water.recorded(0), rounds: Ratio::from_number(1.0).into() });
     };
     let batches = (water.likely().litres() / H.likely().litres() - ROUNDING_TOLERANCE).ceil().max(1.0);
-    if batches > whole(MOST_BATCHES) {
-        let detail = format!("this needs more than {MOST_BATCHES} batches; use a larger brewer or less water");
+    if batches > whole(MAX_BATCHES) {
+        let detail = format!("this needs more than {MAX_BATCHES} batches; use a larger brewer or less water");
         return Err(Refusal::new(Reason::TooLarge, detail).at("brewer"));
     }
-    #[expect(clippy::as_conversions, reason = "between 1 and MOST_BATCHES")]
+    #[expect(clippy::as_conversions, reason = "between 1 and MAX_BATCHES")]
     let count = batches as u64;
     let one = recorder.figure(OneBatch { W: water, H });
     Ok(Split { count, water: one, rounds: recorder.figure(Rounds { W: water, H, k }) })

@@ -8,7 +8,7 @@ use crate::garden::assumptions::{Assumption, Correlation, copula};
 use crate::garden::linear::dot;
 
 /// Rank correlations below this are left out. Source: how this service works.
-const LEAST_CORRELATION: f64 = 0.05;
+const MIN_CORRELATION: f64 = 0.05;
 /// By how much correlations that are impossible together are drawn towards none. Source: how this service works.
 const TOWARDS_NONE: f64 = 0.95;
 
@@ -27,7 +27,7 @@ pub(super) fn correlations(model: &Model<'_>, draws: &Draws, values: &[Calibrate
     for (i, (first, a)) in all_ranks.iter().enumerate() {
         for (second, b) in all_ranks.iter().skip(i + 1) {
             let rank_correlation = correlation((a, b), &draws.weights);
-            if rank_correlation.abs() >= LEAST_CORRELATION {
+            if rank_correlation.abs() >= MIN_CORRELATION {
                 found.push(Correlation { first: *first, second: *second, rank_correlation });
             }
         }

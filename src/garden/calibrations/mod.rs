@@ -28,9 +28,9 @@ use posterior::{PERCENTS, Sorted, triangle};
 use sampler::{Draws, WITH_ALL, WITHOUT_ONE, sample, worth};
 
 /// The most beds with records. Source: limit of this service.
-pub const MOST_RECORDS: usize = 50;
+pub const MAX_RECORDS: usize = 50;
 /// The most observations of all beds together. Source: limit of this service.
-pub const MOST_OBSERVATIONS: usize = 300;
+pub const MAX_OBSERVATIONS: usize = 300;
 /// Days after the last date of all records until which a bed is followed. Source: how this service works: more than a year, so that what stands
 /// still over a winter goes on.
 pub const DAYS_AFTER: u64 = 400;
@@ -140,7 +140,7 @@ fn with_others(
 ) -> Vec<(Vec<Fit>, Vec<f64>)> {
     let before = fit::draws_before(model, gathered.seed);
     let noise = fit::Noise::new(gathered.seed);
-    let mut anew_left = MOST_ANEW;
+    let mut anew_left = MAX_ANEW;
     let mut all = vec![(Vec::new(), Vec::new()); sorted.len()];
     for (place, (record, of)) in sorted.iter().zip(order).enumerate() {
         let (Some(errors), Some(clocks)) = (solved.errors.get(place), gathered.clocks.get(record.clocks)) else {
@@ -198,12 +198,12 @@ fn solve(model: &mut Model<'_>, gathered: &Gathered<'_>) -> Solved {
 }
 
 /// The most records without which what is known is drawn anew; of the others the weights tell it, as they are. Source: limit of this service.
-const MOST_ANEW: usize = 5;
+const MAX_ANEW: usize = 5;
 /// The most draws of a calibration.
-pub const MOST_DRAWS: usize = WITH_ALL.most()
-    + MOST_ANEW * WITHOUT_ONE.most()
+pub const MAX_DRAWS: usize = WITH_ALL.most()
+    + MAX_ANEW * WITHOUT_ONE.most()
     + fit::BEFORE
-    + (MODES + MOST_ANEW) * mode::most(model::CALIBRATABLE.len());
+    + (MODES + MAX_ANEW) * mode::most(model::CALIBRATABLE.len());
 /// The clocks that are made of the weather of each climate. Source: how this service works.
 pub const CLOCKS_OF_WEATHER: usize = (MODES - 1) * errors::DRAWS;
 /// How often the most likely values are looked for with all records. Source: how this service works.

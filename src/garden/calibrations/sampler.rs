@@ -60,7 +60,7 @@ const WITHOUT: f64 = 0.1;
 /// Halvings of the power that draws weights together. Source: tolerance of computing.
 const HALVINGS: u32 = 20;
 /// Added to the spread of each value, so that no value stands still. Source: tolerance of computing.
-const LEAST_SPREAD: f64 = 1e-6;
+const MIN_SPREAD: f64 = 1e-6;
 
 /// Where to draw.
 struct Proposal {
@@ -72,7 +72,7 @@ struct Proposal {
 impl Proposal {
     fn new(centre: Vec<f64>, mut spread: Vec<Vec<f64>>) -> Option<Self> {
         for (i, row) in spread.iter_mut().enumerate() {
-            row.get_mut(i).into_iter().for_each(|value| *value += LEAST_SPREAD);
+            row.get_mut(i).into_iter().for_each(|value| *value += MIN_SPREAD);
         }
         let lower = Lower::of(&spread)?;
         let n = count(centre.len());

@@ -24,7 +24,7 @@ use together::Together;
 /// Runs unless the caller says otherwise. Source: how this service works.
 pub const DEFAULT_RUNS: u32 = 2_000;
 /// The most runs. Source: limit of this service.
-pub const MOST_RUNS: u32 = 100_000;
+pub const MAX_RUNS: u32 = 100_000;
 /// The seed unless the caller gives one. Source: how this service works.
 pub const DEFAULT_SEED: u64 = 1;
 /// 2^-53: the step between draws. Source: identity.

@@ -3,8 +3,8 @@
 use super::line::{Line, Prepared};
 use super::notes::Notes;
 use super::sum::{Mix, share_of_dry, sizes_differ};
-use super::{Amount, Family, Ingredient, Load, MOST_INGREDIENTS, Material, Size, Treatment};
-use crate::garden::assumptions::{Assumed, Assumption, Known, LEAST_AIR};
+use super::{Amount, Family, Ingredient, Load, MAX_INGREDIENTS, Material, Size, Treatment};
+use crate::garden::assumptions::{Assumed, Assumption, Known, MIN_AIR};
 use crate::garden::cautions::Rule;
 use crate::garden::figures::{Off, Recorder};
 use crate::garden::refusal::{Reason, Refusal};
@@ -33,11 +33,11 @@ impl FixedMix {
     /// the sum of theirs where pieces of different size are mixed.
     ///
     /// # Errors
-    /// `missing_field` without materials; `too_large` above [`MOST_INGREDIENTS`] or past the largest volume; `out_of_range` at `amount`;
+    /// `missing_field` without materials; `too_large` above [`MAX_INGREDIENTS`] or past the largest volume; `out_of_range` at `amount`;
     /// `impossible_value` if the mix is denser than its pores allow.
     pub fn of(ingredients: &[Ingredient], known: Known<'_>, recorder: impl Recorder) -> Result<Self, Refusal> {
-        if ingredients.is_empty() || ingredients.len() > MOST_INGREDIENTS {
-            let detail = format!("a feed is mixed of 1 to {MOST_INGREDIENTS} materials");
+        if ingredients.is_empty() || ingredients.len() > MAX_INGREDIENTS {
+            let detail = format!("a feed is mixed of 1 to {MAX_INGREDIENTS} materials");
             let reason = if ingredients.is_empty() { Reason::MissingField } else { Reason::TooLarge };
             return Err(Refusal::new(reason, detail));
         }
@@ -80,7 +80,7 @@ fn cautions<R: Recorder>(ingredients: &[Ingredient], mix: &Mix, notes: &mut Note
 pub(super) fn of_mix<R: Recorder>(mix: &Mix, notes: &mut Notes<'_, R>) -> impl Iterator<Item = Rule> + use<R> {
     let usual: Estimate<OfRatio> = notes.take(Assumption::MixCarbonToNitrogen);
     let reported = [
-        (mix.air_space.fraction() < LEAST_AIR * (1.0 - ROUNDING_TOLERANCE), Rule::FeedTooWet),
+        (mix.air_space.fraction() < MIN_AIR * (1.0 - ROUNDING_TOLERANCE), Rule::FeedTooWet),
         (is_outside(mix.carbon_to_nitrogen, usual), Rule::MixRatio),
     ];
     reported.into_iter().filter(|(is, _)| *is).map(|(_, rule)| rule)

@@ -8,7 +8,7 @@ use super::Goals;
 use super::mix::{Interval, Within};
 use super::sum::FULL;
 use super::ways::Ways;
-use crate::garden::assumptions::LEAST_AIR;
+use crate::garden::assumptions::MIN_AIR;
 use crate::garden::units::Estimate;
 
 /// The least air of any mix: twice what counts as none, so that rounding does not fill the pores. Source: tolerance of computing.
@@ -44,7 +44,7 @@ impl Wanted {
         Self {
             ratio: goals.carbon_to_nitrogen.map(|(low, high)| (low.number(), high.number())),
             moisture: goals.moisture.map(Estimate::fraction),
-            air: goals.air_space.map_or(LEAST_AIR, Estimate::fraction).max(OPEN),
+            air: goals.air_space.map_or(MIN_AIR, Estimate::fraction).max(OPEN),
         }
     }
 

@@ -14,7 +14,7 @@ use crate::garden::units::quantity::{OfDuration, OfMass, OfRatio, OfShare, OfTem
 use crate::garden::units::{Duration, End, Estimate, ROUNDING_TOLERANCE, Temperature};
 
 /// The longest hot composting and the longest cooling, in days. Source: limit of this service.
-pub const MOST_STAGE_DAYS: u32 = 365;
+pub const MAX_STAGE_DAYS: u32 = 365;
 /// The coolest and the hottest heap that is computed with, C. Source: 40-60 C is the hot stage (Cornell Waste Management Institute,
 /// Compost Physics); the upper end is a limit of this service.
 pub const HEAP: (f64, f64) = (40.0, 80.0);
@@ -39,8 +39,8 @@ impl HotComposting {
     /// `out_of_range` above a year, or outside [`HEAP`].
     pub fn check(self) -> Result<(), Refusal> {
         let cooling = self.cooling_days.unwrap_or(0);
-        if !(1..=MOST_STAGE_DAYS).contains(&self.days) || cooling > MOST_STAGE_DAYS {
-            let most = f64::from(MOST_STAGE_DAYS);
+        if !(1..=MAX_STAGE_DAYS).contains(&self.days) || cooling > MAX_STAGE_DAYS {
+            let most = f64::from(MAX_STAGE_DAYS);
             let detail = format!("hot composting must last 1 to {most} days, and cooling at most {most} days");
             return Err(Refusal::new(Reason::OutOfRange, detail).between(1.0, most));
         }
@@ -148,8 +148,8 @@ impl HotComposted {
     /// Whole days until it is below 30 C, at the likely value.
     #[must_use]
     pub fn cooling_days(&self) -> u32 {
-        (0..=MOST_STAGE_DAYS)
+        (0..=MAX_STAGE_DAYS)
             .find(|days| DAY * f64::from(*days) >= self.cooling.likely().hours() - ROUNDING_TOLERANCE)
-            .unwrap_or(MOST_STAGE_DAYS)
+            .unwrap_or(MAX_STAGE_DAYS)
     }
 }

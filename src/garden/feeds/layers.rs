@@ -10,7 +10,7 @@ use crate::garden::units::quantity::{OfArea, OfLength, OfRatio, OfVolume};
 use crate::garden::units::{End, Estimate, Length, ROUNDING_TOLERANCE};
 
 /// Most later layers that are counted. Source: limit of this service.
-const MOST_LAYERS: f64 = 100_000.0;
+const MAX_LAYERS: f64 = 100_000.0;
 
 /// A last layer that is less deep than this, and than half of the one before, is too thin to spread by itself. Source: common practice, no
 /// source.
@@ -93,9 +93,9 @@ impl Layers {
         let a = recorder.figure(FirstLayer { A, d: first, V });
         let b = recorder.figure(OneLayer { A, d: if is_thin { fresh } else { usual } });
         let k = recorder.figure(LaterLayers { V, a, b });
-        if !(0.0..=MOST_LAYERS).contains(&k.number()) {
+        if !(0.0..=MAX_LAYERS).contains(&k.number()) {
             let detail = format!(
-                "this mix makes more than {MOST_LAYERS} layers on this ground; give more ground or a \
+                "this mix makes more than {MAX_LAYERS} layers on this ground; give more ground or a \
                                   smaller mix"
             );
             return Err(Refusal::new(Reason::TooLarge, detail).at("ground"));

@@ -1,7 +1,7 @@
 //! What a material is made of: water, nitrogen, carbon, ash, and how it lies.
 
 use crate::garden::assumptions::sums_up;
-use crate::garden::assumptions::{LEAST, MOST_NUTRIENT, air_space};
+use crate::garden::assumptions::{MAX_NUTRIENT, MIN_SHARE, air_space};
 use crate::garden::figures::{Off, Recorder};
 use crate::garden::formulas::{AshOfCarbon, CarbonOfAsh, CarbonOfRatio, RatioOfMaterial};
 use crate::garden::refusal::{Reason, Refusal};
@@ -11,11 +11,11 @@ use crate::garden::units::{Density, End, Estimate, ROUNDING_TOLERANCE, Share};
 
 /// More carbon than this in the dry matter does not occur in plants, manure or paper (share). Source: assumption: a margin above
 /// pure organic matter, 1/1.8 = 55.6 %.
-pub const MOST_CARBON: f64 = 0.58;
+pub const MAX_CARBON: f64 = 0.58;
 /// Most nitrogen in the dry matter that is computed with (share).
-pub const MOST_NITROGEN: f64 = MOST_NUTRIENT;
+pub const MAX_NITROGEN: f64 = MAX_NUTRIENT;
 /// Least nitrogen in the dry matter that is computed with (share): a ratio needs something to divide by.
-pub const LEAST_NITROGEN: f64 = LEAST;
+pub const MIN_NITROGEN: f64 = MIN_SHARE;
 
 /// How the carbon and the ash of a material are known. What is not given follows.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -49,7 +49,7 @@ impl Material {
     /// # Errors
     /// `impossible_value` at `moisture` if it reaches 100 %; at `carbon` above 58 %, or with the ash above the whole; at `ash` if none is left over for
     /// organic matter; at `carbon_to_nitrogen` if nitrogen and ratio do not belong together; at `bulk_density` if the
-    /// water does not fit into the pores. `out_of_range` at `nitrogen` outside [`LEAST_NITROGEN`] to [`MOST_NITROGEN`].
+    /// water does not fit into the pores. `out_of_range` at `nitrogen` outside [`MIN_NITROGEN`] to [`MAX_NITROGEN`].
     ///
     /// ```
     /// use barrowful::garden::feeds::{Carbon, Material};
@@ -76,8 +76,8 @@ impl Material {
             );
             return Err(Refusal::new(Reason::ImpossibleValue, detail).at("moisture"));
         }
-        if !(nitrogen.low().fraction() >= LEAST_NITROGEN && nitrogen.high().fraction() <= MOST_NITROGEN) {
-            let bounds = (LEAST_NITROGEN * 100.0, MOST_NITROGEN * 100.0);
+        if !(nitrogen.low().fraction() >= MIN_NITROGEN && nitrogen.high().fraction() <= MAX_NITROGEN) {
+            let bounds = (MIN_NITROGEN * 100.0, MAX_NITROGEN * 100.0);
             return Err(outside("nitrogen", bounds, "% of the dry matter").at("nitrogen"));
         }
         let (of_dry, ash) = carbon_and_ash(carbon, nitrogen, recorder)?;
@@ -188,15 +188,15 @@ fn carbon_and_ash(carbon: Carbon, nitrogen: Estimate<OfShare>, recorder: impl Re
 
 fn possible_carbon(carbon: Estimate<OfShare>) -> Result<Estimate<OfShare>, Refusal> {
     let most = carbon.high().fraction();
-    if carbon.low().fraction() >= 0.0 && most <= MOST_CARBON {
+    if carbon.low().fraction() >= 0.0 && most <= MAX_CARBON {
         return Ok(carbon);
     }
     let detail = format!(
         "{:.1} % carbon: dry matter holds at most {:.0} % (pure organic matter is about 56 %); is it a share of the dry matter?",
         most * 100.0,
-        MOST_CARBON * 100.0
+        MAX_CARBON * 100.0
     );
-    Err(Refusal::new(Reason::ImpossibleValue, detail).between(0.0, MOST_CARBON * 100.0).at("carbon"))
+    Err(Refusal::new(Reason::ImpossibleValue, detail).between(0.0, MAX_CARBON * 100.0).at("carbon"))
 }
 
 fn possible_ash(ash: Estimate<OfShare>) -> Result<Estimate<OfShare>, Refusal> {
@@ -214,17 +214,17 @@ fn from_ratio(
     recorder: impl Recorder,
 ) -> Result<Shares, Refusal> {
     let carbon = recorder.figure(CarbonOfRatio { n: nitrogen.only(End::Likely), q: ratio });
-    if !(0.0..=MOST_CARBON).contains(&carbon.fraction()) {
+    if !(0.0..=MAX_CARBON).contains(&carbon.fraction()) {
         let detail = format!(
             "{:.2} % nitrogen and a ratio of {} contradict each other: together they give {:.0} % carbon in the dry \
              matter, and more than {:.0} % does not occur; give carbon or ash in place of the ratio",
             nitrogen.likely().fraction() * 100.0,
             ratio.likely().number(),
             carbon.fraction() * 100.0,
-            MOST_CARBON * 100.0
+            MAX_CARBON * 100.0
         );
         return Err(Refusal::new(Reason::ImpossibleValue, detail).at("carbon_to_nitrogen"));
     }
-    let carbon = carbon.at_most(Share::from_fraction(MOST_CARBON));
+    let carbon = carbon.at_most(Share::from_fraction(MAX_CARBON));
     Ok((carbon, recorder.figure(AshOfCarbon { c: carbon })))
 }

@@ -33,17 +33,17 @@ mod ways;
 pub use castings::Expected;
 pub use fixed::FixedMix;
 pub use given::KnownMaterial;
-pub use hot::{HEAP, HotComposted, HotComposting, MOST_STAGE_DAYS};
+pub use hot::{HEAP, HotComposted, HotComposting, MAX_STAGE_DAYS};
 pub use layers::{Layer, Layers, ThinLayer, depth_on_worms};
 pub use line::Prepared;
-pub use material::{Carbon, LEAST_NITROGEN, MOST_CARBON, MOST_NITROGEN, Material};
+pub use material::{Carbon, MAX_CARBON, MAX_NITROGEN, MIN_NITROGEN, Material};
 pub use materials::{Family, Feedstock, Size};
-pub use plan::{FeedPlan, MOST_AIR, MOST_INGREDIENTS, MOST_RATIO, plan};
+pub use plan::{FeedPlan, MAX_AIR, MAX_INGREDIENTS, MAX_RATIO, plan};
 pub use reach::{Goal, Instead, OutOfReach, Remedy};
 pub use recipe::Recipe;
 pub use steps::{Step, StepKind, WAIT_FOR_HEAT_DAYS, before_worms, before_worms_go_back, mixed_by_layer};
 pub use sum::Mix;
-pub use water::{LEAST_SOAK_DAYS, MOST_SOAK_DAYS, Rehydration, Soak, Treatment};
+pub use water::{MAX_SOAK_DAYS, MIN_SOAK_DAYS, Rehydration, Soak, Treatment};
 
 use crate::garden::areas::Ground;
 use crate::garden::refusal::{Reason, Refusal};
@@ -158,7 +158,7 @@ pub struct Goals {
     pub carbon_to_nitrogen: Option<(Estimate<OfRatio>, Estimate<OfRatio>)>,
     /// Moisture, wet basis, by the choice of materials and by extra water.
     pub moisture: Option<Estimate<OfShare>>,
-    /// The least air over volume; [`crate::garden::assumptions::LEAST_AIR`] if not said.
+    /// The least air over volume; [`crate::garden::assumptions::MIN_AIR`] if not said.
     pub air_space: Option<Estimate<OfShare>>,
 }
 

@@ -4,7 +4,7 @@ use super::Order;
 use super::line::Prepared;
 use super::notes::of_water;
 use super::sum::Mix;
-use crate::garden::assumptions::{Assumption, Known, LEAST_AIR, WATER_DENSITY, air_space};
+use crate::garden::assumptions::{Assumption, Known, MIN_AIR, WATER_DENSITY, air_space};
 use crate::garden::figures::Recorder;
 use crate::garden::formulas::ExtraWater;
 use crate::garden::units::quantity::{OfShare, OfVolume};
@@ -38,7 +38,7 @@ pub(super) fn to_usual(
     let added: Mass = water.likely() * Density::from_kilograms_per_cubic_metre(WATER_DENSITY);
     let dry = mix.mass.likely().times(1.0 - mix.moisture.likely().fraction()) / volume;
     let wet = (mix.mass.likely() + added) / volume;
-    (air_space(wet, dry) >= LEAST_AIR).then_some(water)
+    (air_space(wet, dry) >= MIN_AIR).then_some(water)
 }
 
 /// The likely value of a figure of each material.

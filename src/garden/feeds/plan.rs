@@ -23,12 +23,12 @@ use crate::garden::units::quantity::{OfShare, OfVolume};
 use crate::garden::units::{Estimate, Volume};
 
 /// Most materials in one mix. Source: limit of this service.
-pub const MOST_INGREDIENTS: usize = 200;
+pub const MAX_INGREDIENTS: usize = 200;
 /// The highest ratio of carbon to nitrogen asked for. Source: limit of this service.
-pub const MOST_RATIO: f64 = 10_000.0;
+pub const MAX_RATIO: f64 = 10_000.0;
 
 /// The most air asked for: beyond it there is nothing but air. Source: limit of this service.
-pub const MOST_AIR: f64 = 0.9;
+pub const MAX_AIR: f64 = 0.9;
 
 /// Where there is no formula of the water to add.
 const NO_MORE_WATER: &str =
@@ -108,7 +108,7 @@ pub struct FeedPlan {
 /// ```
 ///
 /// # Errors
-/// `missing_field` without materials; `too_large` above [`MOST_INGREDIENTS`] or past the largest volume; `out_of_range` at
+/// `missing_field` without materials; `too_large` above [`MAX_INGREDIENTS`] or past the largest volume; `out_of_range` at
 /// `amount`, `goals`, `soak`, `hot_composting`; `impossible_value` if nothing fixes the size of the mix, if no amount of a free material is
 /// enough, or the mix is denser than its pores allow; what ground and castings refuse.
 pub fn plan(order: &Order, known: Known<'_>, recorder: impl Recorder) -> Result<FeedPlan, Refusal> {
@@ -211,8 +211,8 @@ fn check(order: &Order) -> Result<(), Refusal> {
         )
         .at("materials"));
     }
-    if order.ingredients.len() > MOST_INGREDIENTS {
-        let detail = format!("a mix has at most {MOST_INGREDIENTS} materials");
+    if order.ingredients.len() > MAX_INGREDIENTS {
+        let detail = format!("a mix has at most {MAX_INGREDIENTS} materials");
         return Err(Refusal::new(Reason::TooLarge, detail).at("materials"));
     }
     check_goals(&order.goals).map_err(|e| e.at("goals"))?;
@@ -228,21 +228,21 @@ fn check(order: &Order) -> Result<(), Refusal> {
 
 fn check_goals(goals: &Goals) -> Result<(), Refusal> {
     if let Some((low, high)) = goals.carbon_to_nitrogen
-        && !(1.0 <= low.number() && low.number() <= high.number() && high.number() <= MOST_RATIO)
+        && !(1.0 <= low.number() && low.number() <= high.number() && high.number() <= MAX_RATIO)
     {
         let detail = "the goal for carbon to nitrogen must be from 1 to 10000, with the lower end first; 25 to 30 is \
                       usual";
-        return Err(Refusal::new(Reason::OutOfRange, detail).between(1.0, MOST_RATIO));
+        return Err(Refusal::new(Reason::OutOfRange, detail).between(1.0, MAX_RATIO));
     }
     if goals.moisture.is_some_and(|g| !(0.0..=WETTEST).contains(&g.fraction())) {
         let detail = "the goal for moisture (water as a share of the whole) must be from 0 to 95 %; feed for worms has 65 to \
              82 %";
         return Err(Refusal::new(Reason::OutOfRange, detail).between(0.0, WETTEST * 100.0));
     }
-    if goals.air_space.is_some_and(|a| !(0.0..=MOST_AIR).contains(&a.fraction())) {
+    if goals.air_space.is_some_and(|a| !(0.0..=MAX_AIR).contains(&a.fraction())) {
         let detail =
             "the goal for air_space (air as a share of the volume) must be from 0 to 90 %; at least 20 % is usual";
-        return Err(Refusal::new(Reason::OutOfRange, detail).between(0.0, MOST_AIR * 100.0));
+        return Err(Refusal::new(Reason::OutOfRange, detail).between(0.0, MAX_AIR * 100.0));
     }
     Ok(())
 }

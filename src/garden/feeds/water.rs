@@ -7,14 +7,14 @@ use crate::garden::units::quantity::{OfDensity, OfMass, OfShare, OfVolume};
 use crate::garden::units::{Duration, End, Estimate, Share, Volume};
 
 /// Shortest soak computed with, in days. Source: limit of this service.
-pub const LEAST_SOAK_DAYS: u32 = 1;
+pub const MIN_SOAK_DAYS: u32 = 1;
 /// Longest soak computed with, in days. Source: limit of this service.
-pub const MOST_SOAK_DAYS: u32 = 30;
+pub const MAX_SOAK_DAYS: u32 = 30;
 
 /// A soak: the material lies in water, is stirred daily, and drains.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Soak {
-    /// How many days, [`LEAST_SOAK_DAYS`] to [`MOST_SOAK_DAYS`].
+    /// How many days, [`MIN_SOAK_DAYS`] to [`MAX_SOAK_DAYS`].
     pub days: u32,
     /// Liquid starter over water, by volume; 0 for none.
     pub starter: Estimate<OfShare>,
@@ -27,8 +27,8 @@ impl Soak {
     /// # Errors
     /// `out_of_range` at `days` outside the bounds; `out_of_range` at `starter` if more starter than water is asked for.
     pub fn check(self) -> Result<(), Refusal> {
-        if !(LEAST_SOAK_DAYS..=MOST_SOAK_DAYS).contains(&self.days) {
-            let (min, max) = (f64::from(LEAST_SOAK_DAYS), f64::from(MOST_SOAK_DAYS));
+        if !(MIN_SOAK_DAYS..=MAX_SOAK_DAYS).contains(&self.days) {
+            let (min, max) = (f64::from(MIN_SOAK_DAYS), f64::from(MAX_SOAK_DAYS));
             let detail = format!("a soak must last {min} to {max} days; three to five days are usual");
             return Err(Refusal::new(Reason::OutOfRange, detail).between(min, max).at("days"));
         }
@@ -70,14 +70,14 @@ impl Rehydration {
     pub const COMMON: Self =
         Self { water_per_kilogram: Estimate::exactly(Volume::from_litres(2.0)), stands: Duration::from_hours(4.0) };
     /// The most water for a kilogram that is computed with. Source: limit of this service.
-    pub const MOST: Volume = Volume::from_litres(20.0);
+    pub const MAX: Volume = Volume::from_litres(20.0);
     /// The longest time that manure stands in water, in hours: three days. Source: limit of this service.
     pub const LONGEST: f64 = 72.0;
 
     /// # Errors
     /// `out_of_range` at `water` or `soaking_time`.
     pub fn check(self) -> Result<(), Refusal> {
-        let most = Self::MOST.litres();
+        let most = Self::MAX.litres();
         if !(0.0..=most).contains(&self.water_per_kilogram.litres()) {
             let detail =
                 format!("water must be from 0 to {most} L for each kilogram; 2 L is usual for dry poultry manure");

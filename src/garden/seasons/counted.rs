@@ -11,7 +11,7 @@ use crate::garden::refusal::Refusal;
 
 /// The least that castings are taken to hold of what is counted, over what was expected: those that hold nothing would need a volume
 /// without end. Source: how this service works.
-const LEAST_HELD: f64 = 1e-6;
+const MIN_HELD: f64 = 1e-6;
 
 /// What an amount counts in castings: it takes more room as they hold less of it.
 #[derive(Debug, Clone)]
@@ -35,7 +35,7 @@ impl Counted {
         let of_lots: f64 = self.lots.iter().map(|(share, lot)| share * held(self.by, lot, run)).sum();
         let rest = 1.0 - self.lots.iter().map(|(share, _)| share).sum::<f64>();
         let mix = rest.max(0.0) * held(self.by, &self.asked, run) + of_lots;
-        expected / mix.max(LEAST_HELD * expected)
+        expected / mix.max(MIN_HELD * expected)
     }
 }
 

@@ -7,7 +7,7 @@ use crate::garden::balances::allocation::{Lot, LotSource, Window};
 use crate::garden::balances::figures::{Availability, BalanceFigures, StockFigure};
 use crate::garden::balances::size::Size;
 use crate::garden::balances::{Balance, Requirement, Terms, balance_with};
-use crate::garden::beds::{Bed, Clocks, Forecast, MOST_LAYERS_TOGETHER, forecast_on};
+use crate::garden::beds::{Bed, Clocks, Forecast, MAX_LAYERS_TOGETHER, forecast_on};
 use crate::garden::cautions::waiting::Manure;
 use crate::garden::figures::{Recorder, WholeVolume};
 use crate::garden::refusal::{Reason, Refusal};
@@ -107,7 +107,7 @@ pub struct SeasonPlan {
 /// bed gives after the last day of the season stays out.
 ///
 /// # Errors
-/// What [`forecast_on`] refuses, with the place of the bed; without one, `too_large` above [`MOST_LAYERS_TOGETHER`], and what [`Size::check`]
+/// What [`forecast_on`] refuses, with the place of the bed; without one, `too_large` above [`MAX_LAYERS_TOGETHER`], and what [`Size::check`]
 /// refuses.
 pub fn plan(season: &Season<'_>, recorder: impl Recorder) -> Result<SeasonPlan, (Option<usize>, Refusal)> {
     let mut forecasts: Vec<Forecast> = Vec::with_capacity(season.beds.len());
@@ -116,9 +116,9 @@ pub fn plan(season: &Season<'_>, recorder: impl Recorder) -> Result<SeasonPlan, 
         let known = Known { request: season.request, item: bed.overrides };
         let forecast = forecast_on(&bed.bed, bed.clocks, known, recorder).map_err(|refusal| (Some(i), refusal))?;
         layers = layers.saturating_add(forecast.layers.len());
-        if layers > MOST_LAYERS_TOGETHER {
+        if layers > MAX_LAYERS_TOGETHER {
             let detail = format!(
-                "the beds have more than {MOST_LAYERS_TOGETHER} layers; use thicker layers or fewer days, or split \
+                "the beds have more than {MAX_LAYERS_TOGETHER} layers; use thicker layers or fewer days, or split \
                  the request"
             );
             return Err((None, Refusal::new(Reason::TooLarge, detail).at("worm_beds")));

@@ -4,7 +4,7 @@ use super::days::Days;
 use super::plan::{Amount, Season, SeasonPlan};
 use crate::garden::balances::Served;
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::work::{MOST_DATES_KEPT, MOST_STEPS_OF_RUNS};
+use crate::garden::work::{MAX_DATES_KEPT, MAX_STEPS_OF_RUNS};
 use std::collections::BTreeSet;
 
 /// A bed, and a harvest of one, are as much work in a run as so many demands. Source: how this service works.
@@ -84,11 +84,11 @@ impl SeasonPlan {
         let drawn = u64::from(runs).saturating_mul(of_beds);
         // What sharing takes, and what else is answered, is not there for the draws.
         let limit = self.sharing.and(season.beside).runs_beside();
-        if work <= limit && drawn <= MOST_DATES_KEPT {
+        if work <= limit && drawn <= MAX_DATES_KEPT {
             return Ok(limit.saturating_sub(work));
         }
-        let most = (limit / each.max(1)).min(MOST_DATES_KEPT / of_beds.max(1));
-        let beside = if limit < MOST_STEPS_OF_RUNS { ", beside the rest of the work," } else { "" };
+        let most = (limit / each.max(1)).min(MAX_DATES_KEPT / of_beds.max(1));
+        let beside = if limit < MAX_STEPS_OF_RUNS { ", beside the rest of the work," } else { "" };
         let detail = format!(
             "for {demands} demands, {lots} lots and {climate_days} days of climate of the beds{beside} use at most \
              {most} simulation runs, or split the request"

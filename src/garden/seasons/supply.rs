@@ -6,7 +6,7 @@ use super::plan::{Season, SeasonPlan};
 use crate::garden::units::whole;
 use chrono::NaiveDate;
 
-/// A rounding of less than half a millilitre is no shortage. Source: tolerance of computing.
+/// A rounding of less than half a millilitre is no shortfall. Source: tolerance of computing.
 pub(super) const HALF: f64 = 0.5;
 
 /// Ready day and amount in mL of each bed lot, in the order of beds and cycles.

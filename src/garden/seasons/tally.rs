@@ -10,11 +10,11 @@ use crate::garden::draws::{Variable, first_order_share, percentiles};
 use chrono::{Days, NaiveDate};
 
 /// Shares of variance below this are not reported. Source: how this service works.
-const LEAST_SHARE: f64 = 0.05;
+const MIN_SHARE: f64 = 0.05;
 /// The most dates at which castings ready are reported. Source: limit of this service.
-const MOST_STEPS: i64 = 104;
+const MAX_STEPS: i64 = 104;
 /// The most of those dates x runs: each holds a number until the end. Source: limit of this service.
-const MOST_HELD: i64 = 2_000_000;
+const MAX_HELD: i64 = 2_000_000;
 /// Days between those dates, where the season is short enough. Source: how this service works.
 const STEP_DAYS: i64 = 7;
 
@@ -114,7 +114,7 @@ fn steps(season: &Season<'_>, sheet: &Sheet, runs: i64) -> Vec<NaiveDate> {
     let stock = season.stock.iter().filter_map(|(lot, _)| lot.window.first);
     let first = starts.chain(stock).chain(sheet.dates.iter().copied()).min().unwrap_or(season.until);
     let span = season.until.signed_duration_since(first).num_days().max(0);
-    let most = MOST_STEPS.min(MOST_HELD / runs.max(1)).max(1);
+    let most = MAX_STEPS.min(MAX_HELD / runs.max(1)).max(1);
     let step = (span / most + 1).max(STEP_DAYS);
     let step = Days::new(u64::try_from(step).unwrap_or(1));
     let mut dates = Vec::new();
@@ -152,7 +152,7 @@ fn what_to_measure(draws: &DrawnSeason, margin: &[f64], seed: u64) -> Vec<Measur
             let x = draws.variables.column(seed, column, margin.len());
             MeasureFirst { variable: *variable, share: first_order_share(&x, margin) }
         })
-        .filter(|measure| measure.share >= LEAST_SHARE)
+        .filter(|measure| measure.share >= MIN_SHARE)
         .collect();
     found.sort_by(|a, b| b.share.total_cmp(&a.share).then(a.variable.cmp(&b.variable)));
     found

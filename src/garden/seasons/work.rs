@@ -203,7 +203,7 @@ pub fn next_days(tasks: &[Task], today: Option<NaiveDate>) -> Option<(NaiveDate,
 fn production(plan: &ProductionPlan, sure: bool) -> Option<Task> {
     let batch = if sure { plan.at_90_percent.as_ref()? } else { &plan.likely };
     let on = batch.start_on.filter(|_| batch.is_in_time())?;
-    let (volume, by) = (Some(batch.castings.volume()), Some(plan.shortage.by));
+    let (volume, by) = (Some(batch.castings.volume()), Some(plan.shortfall.by));
     Some(Task { volume, by, feed: Some(batch.feed), sure, ..Task::new(on, TaskKind::StartProduction) })
 }
 

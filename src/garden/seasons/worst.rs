@@ -4,7 +4,7 @@ use super::supply::HALF;
 
 /// The most margins that are kept until the end; days that were short in fewer runs so far are given up for them. Source: limit of this
 /// service.
-const MOST_KEPT: usize = 1_000_000;
+const MAX_KEPT: usize = 1_000_000;
 
 /// The margins (ready less wanted) of the runs on each day on which something is needed, mL.
 #[derive(Debug)]
@@ -39,7 +39,7 @@ impl Margins {
             day.margins.push(margin);
         }
         let runs = self.days.first().map_or(0, |day| day.margins.len());
-        while self.days.len() > 1 && self.days.len().saturating_mul(runs) > MOST_KEPT {
+        while self.days.len() > 1 && self.days.len().saturating_mul(runs) > MAX_KEPT {
             let surest = self.days.iter().enumerate().rev().min_by_key(|(_, day)| day.short);
             let Some((surest, _)) = surest else { return };
             let _ = self.days.remove(surest);
@@ -55,7 +55,7 @@ impl Margins {
 
 #[cfg(test)]
 mod tests {
-    use super::{MOST_KEPT, Margins};
+    use super::{MAX_KEPT, Margins};
 
     /// Days that were never short are given up for those that were, the one with the most margin first.
     #[test]
@@ -69,7 +69,7 @@ mod tests {
             of_run[700] = if run % 2 == 0 { -1.0 } else { 40.0 };
             margins.take(&of_run);
             let kept: usize = margins.days.iter().map(|day| day.margins.len()).sum();
-            assert!(kept <= MOST_KEPT, "{kept}");
+            assert!(kept <= MAX_KEPT, "{kept}");
         }
         assert!(margins.days.len() > 600 && margins.days[0].place == 3);
         let (place, of_day) = margins.worst().unwrap();

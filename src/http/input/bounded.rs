@@ -1,14 +1,14 @@
 //! Numbers and short texts with their bounds: the type states them once, for the check, its message and the document.
 
 use super::text::no_control;
-use crate::garden::applications::repeats::MOST_TIMES;
-use crate::garden::assumptions::MOST_CORRELATION;
+use crate::garden::applications::repeats::MAX_TIMES;
+use crate::garden::assumptions::MAX_CORRELATION;
 use crate::garden::dates::{MAX_YEAR, MIN_YEAR};
-use crate::garden::feeds::{LEAST_SOAK_DAYS, MOST_SOAK_DAYS};
+use crate::garden::feeds::{MAX_SOAK_DAYS, MIN_SOAK_DAYS};
 use crate::http::limits::{
-    LEAST_PARTS, MAX_BREWERS, MAX_CONTAINER_NAME, MAX_COUNT, MAX_CURRENCY, MAX_CYCLES, MAX_DELIVERIES,
-    MAX_LAYERS_PER_CYCLE, MAX_NAME, MAX_PRICE, MAX_PRIORITY, MAX_RATIO, MAX_REVISION, MAX_SEED, MAX_SIMULATION_RUNS,
-    MAX_SOURCE, MAX_STAGE_DAYS, MAX_TURNINGS, MOST_PARTS,
+    MAX_BREWERS, MAX_CONTAINER_NAME, MAX_COUNT, MAX_CURRENCY, MAX_CYCLES, MAX_DELIVERIES, MAX_LAYERS_PER_CYCLE,
+    MAX_NAME, MAX_PARTS_OF_MIX, MAX_PRICE, MAX_PRIORITY, MAX_RATIO, MAX_REVISION, MAX_SEED, MAX_SIMULATION_RUNS,
+    MAX_SOURCE, MAX_STAGE_DAYS, MAX_TURNINGS, MIN_PARTS_OF_MIX,
 };
 use crate::http::wire::{ErrorCode, WHOLE_LIST, outside};
 use serde::Deserialize;
@@ -75,7 +75,7 @@ numbers! {
     /// Turnings of a windrow.
     Turnings: u32 = 0, MAX_TURNINGS;
     /// Days of soaking.
-    SoakDays: u32 = LEAST_SOAK_DAYS, MOST_SOAK_DAYS;
+    SoakDays: u32 = MIN_SOAK_DAYS, MAX_SOAK_DAYS;
     /// A year.
     Year: i32 = MIN_YEAR, MAX_YEAR;
     /// Runs of a season.
@@ -89,13 +89,13 @@ numbers! {
     /// A price.
     Price: f64 = 0.0, MAX_PRICE;
     /// How many times the same is done.
-    Times: u32 = 1, MOST_TIMES;
+    Times: u32 = 1, MAX_TIMES;
     /// How many observations a value is from.
     RecordCount: u32 = 1, MAX_COUNT;
     /// The correlation of the ranks of two values.
-    RankCorrelation: f64 = -MOST_CORRELATION, MOST_CORRELATION;
+    RankCorrelation: f64 = -MAX_CORRELATION, MAX_CORRELATION;
     /// Parts of a mix.
-    Parts: f64 = LEAST_PARTS, MOST_PARTS;
+    Parts: f64 = MIN_PARTS_OF_MIX, MAX_PARTS_OF_MIX;
     /// Carbon over nitrogen, by mass.
     CarbonRatio: f64 = 1.0, MAX_RATIO;
 }

@@ -6,13 +6,11 @@ use super::quantity::{Due, VolumeOrMassInput};
 use crate::garden::balances::options::{Per, UnitPrice};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::{Dimension, Mass, Volume};
+use crate::http::limits::MIN_AMOUNT;
 use crate::http::wire::JsonPath;
 use serde::Deserialize;
 use utoipa::ToSchema;
 use validator::Validate;
-
-/// The least amount that has a price: a millilitre, or a gram.
-const LEAST: f64 = 1e-3;
 
 /// The price of so much.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
@@ -61,7 +59,7 @@ impl UnitPriceInput {
         place: JsonPath<'_>,
     ) -> Option<UnitPrice> {
         let at = place.field("per");
-        let (dimension, span) = context.span(&self.per.0, Due::any(dimensions).from(LEAST), at)?;
+        let (dimension, span) = context.span(&self.per.0, Due::any(dimensions).from(MIN_AMOUNT), at)?;
         context.note_range(span, at);
         let per = match dimension {
             Dimension::Mass => Per::Mass(Mass::from_base(span.likely)),

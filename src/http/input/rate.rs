@@ -11,7 +11,7 @@ use crate::garden::applications::typical::Purpose;
 use crate::garden::applications::{Nutrient, Portion, Rate};
 use crate::garden::assumptions::Span;
 use crate::garden::units::{Dimension, Mass, Volume};
-use crate::http::limits::LEAST_SHARE;
+use crate::http::limits::MIN_SHARE;
 use crate::http::output::quantity::Role;
 use crate::http::wire::JsonPath;
 use serde::Deserialize;
@@ -164,7 +164,7 @@ impl RequestContext<'_> {
                 Rate::PerPlant(self.portion_of(spanned, place))
             }
             RateInput::Share(it) => {
-                let share = self.exact_between(&it.amount.0, (LEAST_SHARE, 1.0), place)?;
+                let share = self.exact_between(&it.amount.0, (MIN_SHARE, 1.0), place)?;
                 Rate::Share(self.asked(Role::Share, share, place))
             }
         })

@@ -9,7 +9,7 @@ use std::time::Duration;
 use tracing_subscriber::fmt::MakeWriter;
 
 /// Bytes that may wait; further lines are dropped.
-const MOST: usize = 4 << 20;
+const MAX_WAITING: usize = 4 << 20;
 /// How long lines are gathered before they are written.
 const GATHERED: Duration = Duration::from_millis(50);
 
@@ -62,7 +62,7 @@ impl Lines {
     fn put(&self, line: &[u8]) {
         let mut waiting = self.waiting();
         let is_first = waiting.bytes.is_empty();
-        if waiting.bytes.len() + line.len() <= MOST {
+        if waiting.bytes.len() + line.len() <= MAX_WAITING {
             waiting.bytes.extend_from_slice(line);
         }
         drop(waiting);
@@ -190,11 +190,11 @@ mod tests {
             (&lines).write_all(&line).unwrap();
         }
         assert!(start.elapsed() < Duration::from_secs(20));
-        assert!(lines.waiting().bytes.len() <= MOST);
+        assert!(lines.waiting().bytes.len() <= MAX_WAITING);
         // Nor does the end of the service.
         drop(writing);
         assert!(start.elapsed() < Duration::from_secs(20));
         drop(free);
-        assert!(told.iter().sum::<usize>() <= 2 * MOST);
+        assert!(told.iter().sum::<usize>() <= 2 * MAX_WAITING);
     }
 }

@@ -216,7 +216,7 @@ impl<'a> Description<'a> {
 }
 
 /// The most errors of items that were left out that readers see; data has all.
-const MOST_ERRORS: usize = 20;
+const MAX_ERRORS: usize = 20;
 
 /// How many items were left out, and what is wrong with them; nothing where there are none.
 fn left_out(skipped: &[SkippedOut]) -> Vec<Part> {
@@ -224,8 +224,8 @@ fn left_out(skipped: &[SkippedOut]) -> Vec<Part> {
         return Vec::new();
     }
     let all = in_words(skipped).count();
-    let more = all.saturating_sub(MOST_ERRORS);
-    let mut errors: Vec<String> = in_words(skipped).take(MOST_ERRORS).map(str::to_owned).collect();
+    let more = all.saturating_sub(MAX_ERRORS);
+    let mut errors: Vec<String> = in_words(skipped).take(MAX_ERRORS).map(str::to_owned).collect();
     errors.extend((more > 0).then(|| format!("and {more} more errors")));
     let first = Part::Paragraph { stressed: format!("{}:", how_many(skipped.len())), text: String::new() };
     vec![first, Part::List(errors)]

@@ -4,7 +4,7 @@ use super::variants::{self, RefusedOut, VariantOut, VariantRequest};
 use super::{Question, skip};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::Containers;
-use crate::garden::work::{MOST_STEPS, Work};
+use crate::garden::work::{MAX_STEPS, Work};
 use crate::http::input::RequestContext;
 use crate::http::output::Recording;
 use crate::http::output::quantity::{System, View};
@@ -147,7 +147,7 @@ fn answer_variants<Q: Question>(tree: &Node<'_>, variants: &[VariantRequest], be
 
 /// Refuses a variant for which the request and those before it leave no work at all.
 fn check_work(context: &RequestContext<'_>) -> Option<()> {
-    if context.beside.count() <= MOST_STEPS {
+    if context.beside.count() <= MAX_STEPS {
         return Some(());
     }
     let detail = "the request and the variants before this one are all the work that one answer may take; ask for fewer variants at once";

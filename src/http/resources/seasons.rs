@@ -19,7 +19,7 @@ pub use request::{SeasonBedRequest, SeasonsRequest};
 
 use super::variants::{OutcomeOut, VariantOut, VariantRequest};
 use super::{Example, Frame, Question, STEPS_FOR_FORECAST, few_enough, frame, work_of_items};
-use crate::garden::balances::additional_production::shortages;
+use crate::garden::balances::additional_production::shortfalls;
 use crate::garden::refusal::Refusal;
 use crate::garden::seasons::{Season, SeasonPlan, plan, simulate};
 use crate::garden::work::Work;
@@ -122,8 +122,8 @@ fn compute<'a>(
     let runs = if context.errors.is_empty() { read.runs } else { (0, read.runs.1) };
     let production = match (producing, &request.additional_production) {
         (Some(producing), Some(with)) => {
-            // The last day of the season stands in for a missing last day, so no shortage is without one.
-            let short = shortages(&plan.balance, Some(read.until)).unwrap_or_default();
+            // The last day of the season stands in for a missing last day, so no shortfall is without one.
+            let short = shortfalls(&plan.balance, Some(read.until)).unwrap_or_default();
             let to = (short.as_slice(), read.asked.as_of);
             Some(producing.run((with, context), to, (read.climate.as_ref(), runs, left))?)
         }

@@ -18,7 +18,7 @@ use crate::http::wire;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// More sources with a range than this would have too many corners.
-const MOST_RANGES: usize = 9;
+const MAX_RANGES: usize = 9;
 
 /// Coherent units in one base unit.
 fn coherent(dimension: Dimension) -> f64 {
@@ -83,7 +83,7 @@ fn check(book: &Book) -> (usize, Vec<String>) {
         let mut sources = BTreeSet::new();
         ranges(book, node, &mut sources);
         let (tied, simulated) = ends(book, node);
-        if simulated || sources.len() > MOST_RANGES {
+        if simulated || sources.len() > MAX_RANGES {
             continue;
         }
         let (mut least, mut most) = (f64::MAX, f64::MIN);

@@ -16,7 +16,7 @@ use request::HarvestDatesInput;
 pub use request::WormBedsRequest;
 
 use super::{Example, Frame, Question, STEPS_FOR_FORECAST, few_enough, frame, work_of_items};
-use crate::garden::beds::sizing::MOST_BEDS;
+use crate::garden::beds::sizing::MAX_BEDS;
 use crate::garden::work::Work;
 use crate::http::answer::{Accepted, respond};
 use crate::http::body::Body;
@@ -50,7 +50,7 @@ impl Question for WormBeds {
 
     fn work(request: &Self::Request, _: &RequestContext<'_>) -> Work {
         let of_each = if matches!(request.harvest_dates, Some(HarvestDatesInput::Latest)) { 2 } else { 1 };
-        let beds = usize::try_from(MOST_BEDS * of_each).unwrap_or(usize::MAX);
+        let beds = usize::try_from(MAX_BEDS * of_each).unwrap_or(usize::MAX);
         let beds = if request.castings_needed.is_some() { beds } else { 1 };
         work_of_items(MAX_WEEKS, request.explain).and(Work::of(beds, STEPS_FOR_FORECAST))
     }

@@ -12,7 +12,7 @@ const LONGEST: f64 = 3_600.0;
 /// The shortest deadline and the shortest time for a part of a request, in seconds.
 const SHORTEST: f64 = 0.01;
 /// The most worker threads.
-const MOST_WORKERS: u16 = 256;
+const MAX_WORKERS: u16 = 256;
 
 /// A key where nobody needs one.
 const NO_TOKEN: &str =
@@ -198,9 +198,9 @@ fn address(text: &str) -> Result<SocketAddr, String> {
 }
 
 fn workers(text: &str) -> Result<u16, String> {
-    let number = text.parse().ok().filter(|number| (1..=MOST_WORKERS).contains(number));
+    let number = text.parse().ok().filter(|number| (1..=MAX_WORKERS).contains(number));
     number.ok_or_else(|| {
-        format!("{text} is no number from 1 to {MOST_WORKERS}; write 4, or leave it out for one worker a core.")
+        format!("{text} is no number from 1 to {MAX_WORKERS}; write 4, or leave it out for one worker a core.")
     })
 }
 

@@ -205,12 +205,12 @@ const fn not_csv_all(errors: Vec<RequestError>) -> CsvErrors {
 }
 
 /// So many cells of the first line tell what separates them.
-const MOST_LOOKED_AT: usize = 1_000;
+const MAX_LOOKED_AT: usize = 1_000;
 
 /// The delimiter with which most names of the first line are known, then the one with which it has most cells.
 fn best_delimiter(text: (&str, usize), is_known: impl Fn(&str) -> bool) -> char {
     let fit = |delimiter: char| {
-        let mut reader = Reader::new(text, (delimiter, MOST_LOOKED_AT));
+        let mut reader = Reader::new(text, (delimiter, MAX_LOOKED_AT));
         match reader.row() {
             Some(Ok(row)) => (row.cells.iter().filter(|name| is_known(name)).count(), row.cells.len()),
             // The cells before a stray quote tell as well.
@@ -240,10 +240,10 @@ mod tests {
     use encoding_rs::WINDOWS_1252;
     use proptest::prelude::*;
 
-    const MOST: MostCells = MostCells { rows: 4, columns: 3 };
+    const MAX_CELLS: MostCells = MostCells { rows: 4, columns: 3 };
 
     fn read(text: &str) -> Result<Sheet<'_>, CsvErrors> {
-        parse(text, None, |name| ["name", "length"].contains(&name), MOST)
+        parse(text, None, |name| ["name", "length"].contains(&name), MAX_CELLS)
     }
 
     fn rows<'t>(sheet: &'t Sheet<'_>) -> Vec<(usize, Vec<&'t str>)> {
@@ -282,7 +282,7 @@ mod tests {
         ] {
             assert_eq!(read(text).unwrap().delimiter, delimiter, "{text}");
         }
-        assert_eq!(parse("name;length", Some(','), |_| false, MOST).unwrap().header, ["name;length"]);
+        assert_eq!(parse("name;length", Some(','), |_| false, MAX_CELLS).unwrap().header, ["name;length"]);
     }
 
     #[test]
@@ -292,7 +292,7 @@ mod tests {
             assert_eq!((sheet.delimiter, sheet.header_line, sheet.header.len()), (';', 2, 2), "{text}");
             assert_eq!(rows(&sheet), [(3, vec!["1", "2"])]);
         }
-        assert_eq!(parse("sep=;\na,b\n", Some(','), |_| false, MOST).unwrap().header, ["a", "b"]);
+        assert_eq!(parse("sep=;\na,b\n", Some(','), |_| false, MAX_CELLS).unwrap().header, ["a", "b"]);
     }
 
     #[test]

@@ -6,10 +6,10 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Bound;
 
 /// The most errors that are kept; the rest are only counted.
-const MOST_KEPT: usize = 1_000;
+const MAX_KEPT: usize = 1_000;
 /// The most text (in bytes) spent on pointers and sentences before the rest of
 /// the errors are only counted, so that no body can make its refusal costly.
-const MOST_TEXT: usize = 8 * 1024 * 1024;
+const MAX_TEXT: usize = 8 * 1024 * 1024;
 
 /// The part of a request that an error is about.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -90,7 +90,7 @@ pub struct Kept {
 
 impl Kept {
     pub(super) fn is_full(&self) -> bool {
-        !self.entries.is_empty() && (self.entries.len() >= MOST_KEPT || self.text >= MOST_TEXT)
+        !self.entries.is_empty() && (self.entries.len() >= MAX_KEPT || self.text >= MAX_TEXT)
     }
 
     /// Adds the error, unless its place is hidden.

@@ -1,7 +1,7 @@
 //! Small pieces of the sentences that tell an error.
 
 /// The most letters of somebody's own text that a sentence repeats.
-const MOST_LETTERS: usize = 60;
+const MAX_LETTERS: usize = 60;
 /// The longest word for which a nearest word is looked for.
 const LONGEST_WORD: usize = 64;
 
@@ -12,7 +12,7 @@ pub(crate) fn quoted(text: &str) -> String {
 
 /// A text without line breaks, cut when long.
 pub(crate) fn clipped(text: &str) -> String {
-    cut(text, MOST_LETTERS)
+    cut(text, MAX_LETTERS)
 }
 
 /// A text without control characters, cut after so many letters.

@@ -7,7 +7,7 @@ use crate::seasons::{exact, ml};
 use crate::support::{assert_near, on};
 use barrowful::garden::assumptions::{Known, Overrides};
 use barrowful::garden::balances::additional_production::{
-    LimitingFactor, MOST_DATES, Means, ProductionPlan, SLIPS, Shortage, by_date, first_day, last_day, produce,
+    LimitingFactor, MAX_DATES, Means, ProductionPlan, SLIPS, Shortfall, by_date, first_day, last_day, produce,
 };
 use barrowful::garden::refusal::Reason;
 use barrowful::garden::units::{Area, Millilitres};
@@ -20,8 +20,8 @@ use barrowful::garden::units::{Area, Millilitres};
 #[test]
 fn two_hundred_litres_by_september() {
     let request = losing_40_percent();
-    let shortage = short(200.0, "2027-09-01");
-    let plans = asked(&[shortage], &fixed(20.0), &request, |means| Means { layers: Some(3), ..means });
+    let shortfall = short(200.0, "2027-09-01");
+    let plans = asked(&[shortfall], &fixed(20.0), &request, |means| Means { layers: Some(3), ..means });
     let [ProductionPlan { likely, at_90_percent, latest_start_at_50_percent, if_started_later, choices, .. }] =
         plans.as_slice()
     else {
@@ -55,10 +55,10 @@ fn two_hundred_litres_by_september() {
     let with_start = |day: &str| reported(&as_bed(likely, on(day)), &fixed(20.0), "2028-03-01", &request).unwrap();
     let in_time = with_start("2027-04-11");
     assert_eq!((in_time.lots.len(), in_time.layers.len()), (1, 3));
-    assert_eq!(still_short(&in_time, shortage), Millilitres::ZERO);
+    assert_eq!(still_short(&in_time, shortfall), Millilitres::ZERO);
     let too_late = with_start("2027-04-12");
     assert_eq!(too_late.lots[0].ready.likely, on("2027-09-02"));
-    assert_eq!(still_short(&too_late, shortage), shortage.amount);
+    assert_eq!(still_short(&too_late, shortfall), shortfall.amount);
 }
 
 /// More layers need less ground and fewer worms, and an earlier start.
@@ -85,11 +85,11 @@ fn choices_trade_ground_for_time() {
 #[test]
 fn layers_that_no_bed_takes_are_refused() {
     let (request, none) = (exact(), Overrides::default());
-    let shortages = [short(200.0, "2027-09-01")];
-    let clocks = clocks(&shortages, &fixed(20.0), &request);
+    let shortfalls = [short(200.0, "2027-09-01")];
+    let clocks = clocks(&shortfalls, &fixed(20.0), &request);
     let means = plain(&clocks, Known { request: &request, item: &none });
     for layers in [0, 1_000] {
-        let refusal = produce(&shortages, &Means { layers: Some(layers), ..means.clone() }).unwrap_err();
+        let refusal = produce(&shortfalls, &Means { layers: Some(layers), ..means.clone() }).unwrap_err();
         assert_eq!(refusal.reason, Reason::OutOfRange);
     }
 }
@@ -118,25 +118,25 @@ fn too_little_ground_is_told_with_what_would_do() {
 }
 
 #[test]
-fn shortages_are_put_together_by_date() {
+fn shortfalls_are_put_together_by_date() {
     let of = |litres: f64, by: &str| short(litres, by);
     let merged = by_date([of(5.0, "2027-06-01"), of(3.0, "2027-04-01"), of(0.0, "2027-05-01"), of(2.5, "2027-06-01")]);
     assert_eq!(merged, [of(3.0, "2027-04-01"), of(7.5, "2027-06-01")]);
     assert_eq!((first_day(None, &[]), last_day(Some(on("2027-01-01")), &[])), (None, None));
     // 30 dates: the first 23 by themselves, the others with the 24th.
-    let many = |i: u64| Shortage { by: later(on("2027-01-01"), i), amount: ml(1.0 + i as f64) };
+    let many = |i: u64| Shortfall { by: later(on("2027-01-01"), i), amount: ml(1.0 + i as f64) };
     let merged = by_date((0..30).map(many));
-    assert_eq!(merged.len(), MOST_DATES);
+    assert_eq!(merged.len(), MAX_DATES);
     assert_eq!(merged[..23], (0..23).map(many).collect::<Vec<_>>());
     let rest: f64 = (23..30).map(|i| 1.0 + f64::from(i)).sum();
-    assert_eq!(merged[23], Shortage { by: later(on("2027-01-01"), 23), amount: ml(rest) });
+    assert_eq!(merged[23], Shortfall { by: later(on("2027-01-01"), 23), amount: ml(rest) });
 }
 
 #[test]
 fn the_clocks_reach_from_two_years_before_to_four_hundred_days_after() {
-    let shortages = [short(1.0, "2027-06-01"), short(1.0, "2027-04-01")];
-    assert_eq!(first_day(None, &shortages), Some(earlier(on("2027-04-01"), 731)));
-    assert_eq!(last_day(None, &shortages), Some(later(on("2027-06-01"), 400)));
-    assert_eq!(first_day(Some(on("2024-01-01")), &shortages), Some(on("2024-01-01")));
-    assert_eq!(last_day(Some(on("2028-01-01")), &shortages), Some(later(on("2028-01-01"), 400)));
+    let shortfalls = [short(1.0, "2027-06-01"), short(1.0, "2027-04-01")];
+    assert_eq!(first_day(None, &shortfalls), Some(earlier(on("2027-04-01"), 731)));
+    assert_eq!(last_day(None, &shortfalls), Some(later(on("2027-06-01"), 400)));
+    assert_eq!(first_day(Some(on("2024-01-01")), &shortfalls), Some(on("2024-01-01")));
+    assert_eq!(last_day(Some(on("2028-01-01")), &shortfalls), Some(later(on("2028-01-01"), 400)));
 }

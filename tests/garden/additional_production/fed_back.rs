@@ -6,7 +6,7 @@ use crate::beds::{fixed, kg, months, reported, weighing};
 use crate::seasons::{exact_but, ml, requirement, season, sure};
 use crate::support::{laws, on, span, with};
 use barrowful::garden::assumptions::{Assumption, Overrides};
-use barrowful::garden::balances::additional_production::{Batch, LimitingFactor, Means, Shortage, last_day};
+use barrowful::garden::balances::additional_production::{Batch, LimitingFactor, Means, Shortfall, last_day};
 use barrowful::garden::beds::{Bed, Climate, Clocks, Feed, Supply};
 use barrowful::garden::cautions::waiting::Manure;
 use barrowful::garden::figures::Off;
@@ -39,9 +39,9 @@ fn as_written(bed: Bed) -> Bed {
 #[test]
 fn producing_is_part_of_the_work() {
     let request = Overrides::default();
-    let shortage = short(200.0, "2027-09-01");
+    let shortfall = short(200.0, "2027-09-01");
     let begun = |runs: (u32, u64), as_of: Option<NaiveDate>| {
-        let plans = asked(&[shortage], &fixed(20.0), &request, |means| Means { runs, as_of, ..means });
+        let plans = asked(&[shortfall], &fixed(20.0), &request, |means| Means { runs, as_of, ..means });
         let season = season(Vec::new(), vec![(requirement(200.0, ("", "2027-09-01"), 1), sure())], &request);
         let tasks = work(&season, (&plan(&season, Off).unwrap(), &[]), &plans);
         let found = tasks.iter().find(|task| task.kind == TaskKind::StartProduction).map(|task| (task.on, task.volume));
@@ -53,7 +53,7 @@ fn producing_is_part_of_the_work() {
     assert_eq!(found, task(plans[0].likely));
     let (found, plans) = begun((500, 1), None);
     assert_eq!(found, task(plans[0].at_90_percent.unwrap()));
-    assert!(plans[0].at_90_percent.unwrap().castings > shortage.amount);
+    assert!(plans[0].at_90_percent.unwrap().castings > shortfall.amount);
     assert!(plans[0].at_90_percent.unwrap().start_on < plans[0].likely.start_on);
     let (found, plans) = begun((500, 1), Some(on("2027-08-25")));
     assert_eq!((found, plans[0].likely.late.unwrap().binds), (None, LimitingFactor::Today));
@@ -81,31 +81,31 @@ proptest! {
         worms in prop::option::weighted(0.3, 0.3_f64..3.0),
     ) {
         let request = Overrides::default();
-        let shortage = Shortage { by: later(on("2027-03-01"), day), amount: ml(litres) };
+        let shortfall = Shortfall { by: later(on("2027-03-01"), day), amount: ml(litres) };
         // Ground and worms in shares of what the worked case has.
         let area = ground.map(|share| Area::from_square_metres(share * litres * 0.0156));
         let own = worms.map(|share| kg(share * litres * 0.025));
-        let plans = asked(&[shortage], &climate, &request, |means| Means { layers: layers.filter(|_| area.is_none()), area, worms: own, ..means });
+        let plans = asked(&[shortfall], &climate, &request, |means| Means { layers: layers.filter(|_| area.is_none()), area, worms: own, ..means });
         let batch = plans[0].likely;
         if batch.late.is_some() {
             prop_assert!(!batch.fits || batch.start_on.is_none());
             return Ok(());
         }
         let (start, request) = (batch.worms_in_on.unwrap(), of_production(&request));
-        let until = last_day(None, &[shortage]).unwrap().to_string();
+        let until = last_day(None, &[shortfall]).unwrap().to_string();
         let forecast = reported(&as_bed(&batch, start), &climate, &until, &request).unwrap();
         prop_assert_eq!(forecast.layers.iter().filter(|laid| laid.cycle == 1).count(), batch.layers as usize);
         prop_assert_eq!(forecast.lots.first().map(|lot| lot.ready.likely), batch.ready_on);
-        prop_assert_eq!(still_short(&forecast, shortage), Millilitres::ZERO);
-        prop_assert!(batch.castings >= shortage.amount);
+        prop_assert_eq!(still_short(&forecast, shortfall), Millilitres::ZERO);
+        prop_assert!(batch.castings >= shortfall.amount);
         let written = reported(&as_written(as_bed(&batch, start)), &climate, &until, &request).unwrap();
-        prop_assert_eq!(still_short(&written, shortage), Millilitres::ZERO);
+        prop_assert_eq!(still_short(&written, shortfall), Millilitres::ZERO);
         let slipped = reported(&as_bed(&batch, later(start, 1)), &climate, &until, &request).unwrap();
-        prop_assert_eq!(still_short(&slipped, shortage), shortage.amount);
+        prop_assert_eq!(still_short(&slipped, shortfall), shortfall.amount);
         prop_assert_eq!(batch.start_on, Some(earlier(start, 10)));
         // A slip never brings it forward.
         for slip in &plans[0].if_started_later {
-            prop_assert!(slip.ready_on.is_none_or(|ready| ready > shortage.by));
+            prop_assert!(slip.ready_on.is_none_or(|ready| ready > shortfall.by));
         }
     }
 }
@@ -127,9 +127,9 @@ fn the_bed_for_90_percent_holds_in_90_of_100_runs() {
     // Frost in January: castings wanted in March are begun in the year before.
     let hard = months([-4.0, -2.0, 4.0, 9.0, 15.0, 19.0, 21.0, 20.0, 15.0, 9.0, 3.0, -2.0], 2.0);
     for (climate, by) in [(mild.clone(), "2027-09-01"), (hard.clone(), "2027-10-01"), (hard, "2027-03-15")] {
-        let shortage = short(200.0, by);
+        let shortfall = short(200.0, by);
         let runs = (2_000, 1);
-        let plans = asked(&[shortage], &climate, &request, |means| Means { layers: Some(2), runs, ..means });
+        let plans = asked(&[shortfall], &climate, &request, |means| Means { layers: Some(2), runs, ..means });
         let batch = plans[0].at_90_percent.unwrap();
         assert_eq!(batch.late, None);
         // Larger and earlier than the likely one.
@@ -138,7 +138,7 @@ fn the_bed_for_90_percent_holds_in_90_of_100_runs() {
         let chance = |start_on: NaiveDate| {
             let production = of_production(&request);
             let none = Overrides::default();
-            let days = (start_on, later(shortage.by, 200));
+            let days = (start_on, later(shortfall.by, 200));
             let clocks = with(&production, |known| Clocks::new(&climate, days, known)).unwrap();
             let season = Season {
                 beds: vec![BedPlan {

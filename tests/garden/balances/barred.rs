@@ -325,7 +325,7 @@ proptest! {
     }
 
     #[test]
-    fn a_least_is_kept_over_the_bars((lots, demands) in cases(), percent in 1..101_u32) {
+    fn a_minimum_is_kept_over_the_bars((lots, demands) in cases(), percent in 1..101_u32) {
         let mut requirements = requirements(&demands);
         for requirement in requirements.iter_mut().filter(|requirement| requirement.amount() > ml(0)) {
             requirement.minimum = Some(share_of(requirement.amount(), Share::from_fraction(f64::from(percent) / 100.0)));

@@ -1,4 +1,4 @@
-//! Demands that are of no use below a least amount: worked examples.
+//! Demands that are of no use below a minimum: worked examples.
 
 mod literally;
 mod rule;
@@ -107,7 +107,7 @@ fn the_days_of_a_tea_count_together() {
 }
 
 #[test]
-fn whole_plants_and_a_least_go_together() {
+fn whole_plants_and_a_minimum_go_together() {
     let parts = vec![Part { amount: ml(100), window: on(3), pieces: Some(10), ..Part::default() }];
     let plants = |least| Requirement {
         parts: parts.clone(),

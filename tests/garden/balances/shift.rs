@@ -121,7 +121,7 @@ fn what_is_left_over_serves_who_can_wait() {
 }
 
 #[test]
-fn a_dropped_demand_takes_its_least_or_nothing_and_pots_come_whole() {
+fn a_dropped_demand_takes_its_minimum_or_nothing_and_pots_come_whole() {
     let lots = [lot(50, from(60))];
     let least = |amount| [Requirement { minimum: Some(ml(amount)), ..requirement(90, window(20, 20)) }];
     let found = |requirements: &[Requirement]| -> Vec<u64> {

@@ -5,7 +5,7 @@ use crate::beds::{fixed, square_metres};
 use crate::support::{known, on};
 use barrowful::garden::assumptions::{Assumption, Overrides};
 use barrowful::garden::beds::Climate;
-use barrowful::garden::beds::sizing::{BedToSize, Bins, CastingsBy, MOST_WEEKS, SizedBy};
+use barrowful::garden::beds::sizing::{BedToSize, Bins, CastingsBy, MAX_WEEKS, SizedBy};
 use barrowful::garden::refusal::Reason;
 
 /// A week's 1.4 kg make a layer for each half of it: 0.02 mm on 1.4 kg / (0.00002 m x density).
@@ -51,7 +51,7 @@ fn what_no_bed_can_do_is_refused() {
     assert_eq!(refused(&weekly, &fixed(2.0), YEAR), (Reason::ImpossibleValue, Some("climate")));
     assert_eq!(refused(&weekly, &fixed(20.0), "2027-04-05"), (Reason::OutOfRange, Some("until")));
     assert!(sized(&weekly, (&fixed(20.0), "2027-04-07"), &Overrides::default()).is_ok());
-    assert_eq!(MOST_WEEKS, 500);
+    assert_eq!(MAX_WEEKS, 500);
     assert!(sized(&weekly, (&fixed(20.0), "2036-10-29"), &Overrides::default()).is_ok());
     assert_eq!(refused(&weekly, &fixed(20.0), "2036-11-05"), (Reason::OutOfRange, Some("until")));
 }

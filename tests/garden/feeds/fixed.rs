@@ -4,7 +4,7 @@ use super::{exactly, goals, ingredient, kg, material, of_table, order, planned};
 use crate::support::{assert_near, known, laws, near, with};
 use barrowful::garden::assumptions::{Assumption, Overrides};
 use barrowful::garden::cautions::Rule;
-use barrowful::garden::feeds::{Amount, Carbon, FixedMix, Ingredient, Load, MOST_INGREDIENTS, Material, Size};
+use barrowful::garden::feeds::{Amount, Carbon, FixedMix, Ingredient, Load, MAX_INGREDIENTS, Material, Size};
 use barrowful::garden::figures::Off;
 use barrowful::garden::refusal::{Reason, Refusal};
 use barrowful::garden::units::Volume;
@@ -109,8 +109,8 @@ fn nothing_and_too_much_are_refused() {
     let refused = |parts: &[Ingredient]| mixed_with(parts, &Overrides::default()).unwrap_err().reason;
     assert_eq!(refused(&[]), Reason::MissingField);
     let one = ingredient("leaves", material(0.35, 0.0075, 0.50), Amount::Fixed(kg(1.0)));
-    assert_eq!(refused(&vec![one.clone(); MOST_INGREDIENTS + 1]), Reason::TooLarge);
-    assert!(mixed_with(&vec![one; MOST_INGREDIENTS], &Overrides::default()).is_ok());
+    assert_eq!(refused(&vec![one.clone(); MAX_INGREDIENTS + 1]), Reason::TooLarge);
+    assert!(mixed_with(&vec![one; MAX_INGREDIENTS], &Overrides::default()).is_ok());
     // 700 kg/m3 at 80 % packed into half the volume: there is no room for the water.
     let dense = || of_table("vegetable_scraps", Amount::Fixed(kg(1.0)));
     let fine = Ingredient { size: Size::Fine, ..dense() };

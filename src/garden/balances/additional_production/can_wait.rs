@@ -3,7 +3,7 @@
 use super::super::Requirement;
 use super::super::allocation::{Lot, Window, allocate};
 use super::super::{Balance, flatten};
-use super::Shortage;
+use super::Shortfall;
 use crate::garden::units::Millilitres;
 
 /// A demand that can wait.
@@ -15,18 +15,18 @@ pub struct CanWait {
     pub amount: Millilitres,
 }
 
-/// Answers "who waits for what is produced or bought for each of these shortages?", for each of them.
+/// Answers "who waits for what is produced or bought for each of these shortfalls?", for each of them.
 ///
 /// With so many castings more on each of these days nobody is short. Whoever then gets more of them than it lacked has been waiting: it
 /// leaves castings of the plan to others, and is still served within its own dates.
 #[must_use]
 pub fn can_wait(
-    shortages: &[Shortage],
+    shortfalls: &[Shortfall],
     requirements: &[Requirement],
     lots: &[Lot],
     balance: &Balance,
 ) -> Vec<Vec<CanWait>> {
-    let added = shortages.iter().map(|short| Lot {
+    let added = shortfalls.iter().map(|short| Lot {
         amount: short.amount,
         window: Window { first: Some(short.by), last: None },
         ..Lot::default()
@@ -35,9 +35,9 @@ pub fn can_wait(
     let (demands, owners) = flatten(requirements);
     // What each demand lacks in the plan; it takes that of the castings that come first.
     let mut lacks: Vec<u64> = balance.demands.iter().map(|served| served.shortfall.get()).collect();
-    let mut drawn = vec![vec![0_u64; requirements.len()]; shortages.len()];
+    let mut drawn = vec![vec![0_u64; requirements.len()]; shortfalls.len()];
     for allotment in allocate(&all, &demands).allotments {
-        let place = allotment.lot.checked_sub(lots.len()).and_then(|shortage| drawn.get_mut(shortage));
+        let place = allotment.lot.checked_sub(lots.len()).and_then(|shortfall| drawn.get_mut(shortfall));
         if let Some(sum) = place.zip(owners.get(allotment.demand)).and_then(|(of_all, owner)| of_all.get_mut(*owner)) {
             *sum = sum.saturating_add(allotment.amount.get());
         }

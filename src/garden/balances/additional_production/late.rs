@@ -59,7 +59,7 @@ impl LimitingFactor {
     }
 }
 
-/// Why a shortage cannot be met in time by producing, and when it could.
+/// Why a shortfall cannot be met in time by producing, and when it could.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Late {
     /// What stands in the way.

@@ -1,7 +1,7 @@
-//! What to produce so that a shortage is met: how much feed, on which ground, with how many worms, and by when to begin.
+//! What to produce so that a shortfall is met: how much feed, on which ground, with how many worms, and by when to begin.
 //!
 //! ```text
-//! recipe (a feed as planned) + shortage -> size (dry feed) -> layers, ground, worms -> latest start; late? what binds
+//! recipe (a feed as planned) + shortfall -> size (dry feed) -> layers, ground, worms -> latest start; late? what binds
 //! ```
 
 mod can_wait;
@@ -9,18 +9,18 @@ mod late;
 mod offer;
 mod planner;
 mod sampled;
-mod shortages;
+mod shortfalls;
 mod size;
 
 pub use crate::garden::feeds::Recipe;
 pub use can_wait::{CanWait, can_wait};
 pub use late::{Late, LimitingFactor};
 pub use offer::{Offer, ProductionPlans, Setting};
-pub use shortages::{LOOK_AHEAD_DAYS, LOOK_BACK_DAYS, MOST_DATES, Shortage, by_date, first_day, last_day, shortages};
-pub use size::MOST_CHOICES;
+pub use shortfalls::{LOOK_AHEAD_DAYS, LOOK_BACK_DAYS, MAX_DATES, Shortfall, by_date, first_day, last_day, shortfalls};
+pub use size::MAX_CHOICES;
 
 use crate::garden::assumptions::{Assumption, Known, Overrides, Span};
-use crate::garden::beds::{Bed, ClockDrawn, Clocks, Feed, MOST_LAYERS, SingleCycle, Supply};
+use crate::garden::beds::{Bed, ClockDrawn, Clocks, Feed, MAX_LAYERS, SingleCycle, Supply};
 use crate::garden::draws::{Run, Variables};
 use crate::garden::feeds::depth_on_worms;
 use crate::garden::refusal::{Reason, Refusal};
@@ -33,7 +33,7 @@ use size::Sizer;
 
 /// Days by which a start may slip, as reported. Source: how this service works.
 pub const SLIPS: [u32; 2] = [7, 21];
-/// Castings to spare, of the shortage, so that numbers written with nine digits still close it. Source: tolerance of computing.
+/// Castings to spare, of the shortfall, so that numbers written with nine digits still close it. Source: tolerance of computing.
 const SPARE: f64 = 1e-8;
 
 /// What there is to produce with, and on which days.
@@ -133,11 +133,11 @@ pub struct Choice {
     pub late: bool,
 }
 
-/// What to produce for one shortage.
+/// What to produce for one shortfall.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ProductionPlan {
-    /// The shortage.
-    pub shortage: Shortage,
+    /// The shortfall.
+    pub shortfall: Shortfall,
     /// At the likely values.
     pub likely: Batch,
     /// So large that 95 of 100 runs give enough, started so early that 90 of 100 give enough in time. `None` without runs.
@@ -150,7 +150,7 @@ pub struct ProductionPlan {
     pub choices: Vec<Choice>,
 }
 
-/// Answers "what must be started, how much and by when, so that nobody goes short?" for each shortage by itself.
+/// Answers "what must be started, how much and by when, so that nobody goes short?" for each shortfall by itself.
 ///
 /// Size: dry feed `D = V rho_d / (sieve yield x (ash + (1 - ash)(1 - lambda)))`; ground `D / (rho_d,feed x depth of the layers)`;
 /// worms `ground x stocking`. Start: the last day `s` with `tau(by - drying) - tau(s) >= tau(D) + finishing`, less the days of the
@@ -161,7 +161,7 @@ pub struct ProductionPlan {
 ///
 /// # Errors
 /// `out_of_range` for layers that one bed cannot take; what beds and castings refuse.
-pub fn produce(shortages: &[Shortage], means: &Means<'_>) -> Result<Vec<ProductionPlan>, Refusal> {
+pub fn produce(shortfalls: &[Shortfall], means: &Means<'_>) -> Result<Vec<ProductionPlan>, Refusal> {
     let item = own(means)?;
     let known = Known { request: means.known.request, item: &item };
     let mut variables = Variables::correlated(known.request.copula());
@@ -170,13 +170,13 @@ pub fn produce(shortages: &[Shortage], means: &Means<'_>) -> Result<Vec<Producti
     let sizer = Sizer::new(means, known)?;
     let layers = sizer.layers()?;
     let bounds = Bounds::of(means);
-    let sampled = Sampled::new((shortages, &layers), (&sizer, &once, &bounds), (&variables, &clock), means);
-    let mut plans = Vec::with_capacity(shortages.len());
-    for (i, shortage) in shortages.iter().enumerate() {
+    let sampled = Sampled::new((shortfalls, &layers), (&sizer, &once, &bounds), (&variables, &clock), means);
+    let mut plans = Vec::with_capacity(shortfalls.len());
+    for (i, shortfall) in shortfalls.iter().enumerate() {
         let each = once.castings_for_each(&Run::LIKELY);
-        let feed = size::for_castings(shortage.amount, each);
+        let feed = size::for_castings(shortfall.amount, each);
         plans.push(
-            BatchPlanner { means, sizer: &sizer, once: &once, bounds: &bounds, shortage: *shortage, each }.plan(
+            BatchPlanner { means, sizer: &sizer, once: &once, bounds: &bounds, shortfall: *shortfall, each }.plan(
                 feed,
                 &layers,
                 sampled.get(i),
@@ -188,7 +188,7 @@ pub fn produce(shortages: &[Shortage], means: &Means<'_>) -> Result<Vec<Producti
 
 /// Refuses a number of layers.
 fn check_layers(layers: u32, most: u32) -> Result<(), Refusal> {
-    if layers >= 1 && layers <= most.min(MOST_LAYERS) {
+    if layers >= 1 && layers <= most.min(MAX_LAYERS) {
         return Ok(());
     }
     let detail = format!(

@@ -1,15 +1,15 @@
 //! The means of additional production, and what they yield for all that is short.
 
 use super::late::Bounds;
-use super::shortages::{Shortage, check_span, first_day, last_day, on_the_first_day, within};
-use super::{MOST_CHOICES, Means, ProductionPlan, Recipe, bed_overrides, produce};
+use super::shortfalls::{Shortfall, check_span, first_day, last_day, on_the_first_day, within};
+use super::{MAX_CHOICES, Means, ProductionPlan, Recipe, bed_overrides, produce};
 use crate::garden::assumptions::{Assumed, Assumption, Castings, Known, Overrides};
 use crate::garden::beds::{Climate, Clocks};
 use crate::garden::figures::Off;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::OfMassPerArea;
 use crate::garden::units::{Area, Estimate, Mass};
-use crate::garden::work::MOST_DATES_KEPT;
+use crate::garden::work::MAX_DATES_KEPT;
 use chrono::NaiveDate;
 
 /// What the size and the dates of a bed depend on, besides its feed.
@@ -84,22 +84,25 @@ impl Offer {
     /// Answers "what is to be produced with this for all that is short?"
     ///
     /// # Errors
-    /// `missing_field` at `climate` where it is not said how warm the bed is, or not on the day of a shortage; `too_large` at `simulation_runs`;
+    /// `missing_field` at `climate` where it is not said how warm the bed is, or not on the day of a shortfall; `too_large` at `simulation_runs`;
     /// `out_of_range` at `as_of` or `additional_production` where the days lie more than ten years apart; what [`Clocks::new`] and [`produce`] refuse.
-    pub fn produce(&self, shortages: &[Shortage], setting: Setting<'_>) -> Result<ProductionPlans, Refusal> {
+    pub fn produce(&self, shortfalls: &[Shortfall], setting: Setting<'_>) -> Result<ProductionPlans, Refusal> {
         let Setting { climate, as_of, known, runs, most_steps } = setting;
-        let joined =
-            if self.area.is_some() || self.worms.is_some() { on_the_first_day(shortages) } else { shortages.to_vec() };
+        let joined = if self.area.is_some() || self.worms.is_some() {
+            on_the_first_day(shortfalls)
+        } else {
+            shortfalls.to_vec()
+        };
         let climate = climate.ok_or_else(Self::without_climate)?;
         let (Some(first), Some(last)) = (first_day(as_of, &joined), last_day(as_of, &joined)) else {
             let (plans, bed) = (Vec::new(), Overrides::default());
             return Ok(ProductionPlans { plans, bed, crowded: false, steps: 0, first_start: None });
         };
-        let choices = if self.layers.is_some() || self.area.is_some() { 1 } else { MOST_CHOICES };
+        let choices = if self.layers.is_some() || self.area.is_some() { 1 } else { MAX_CHOICES };
         let each = u64::from(choices);
         let days = joined.len();
         let of_all = |each: u64| u64::try_from(days).unwrap_or(u64::MAX).saturating_mul(each);
-        check_runs(runs.0, (days, of_all(each)), MOST_DATES_KEPT)?;
+        check_runs(runs.0, (days, of_all(each)), MAX_DATES_KEPT)?;
         check_span((first, last), as_of)?;
         let clocks = Clocks::new(climate, within(climate, (first, last)), known)?;
         check_temperatures(&joined, &clocks)?;
@@ -168,15 +171,15 @@ fn check_runs(runs: u32, (days, each): (usize, u64), limit: u64) -> Result<(), R
     Err(Refusal::new(Reason::TooLarge, detail).between(0.0, most).at("simulation_runs"))
 }
 
-/// Refuses a shortage on a day without temperature.
-fn check_temperatures(shortages: &[Shortage], clocks: &Clocks) -> Result<(), Refusal> {
-    let Some(shortage) = shortages.iter().find(|s| s.by > clocks.last() || s.by < clocks.first()) else {
+/// Refuses a shortfall on a day without temperature.
+fn check_temperatures(shortfalls: &[Shortfall], clocks: &Clocks) -> Result<(), Refusal> {
+    let Some(shortfall) = shortfalls.iter().find(|s| s.by > clocks.last() || s.by < clocks.first()) else {
         return Ok(());
     };
     let detail = format!(
         "castings are short on {}, and there is no temperature for that day; give one for each day up to it, or give \
          monthly_means",
-        shortage.by
+        shortfall.by
     );
     Err(Refusal::new(Reason::MissingField, detail).at("climate"))
 }

@@ -1,22 +1,22 @@
-//! Puts the plan for one shortage together.
+//! Puts the plan for one shortfall together.
 
 use super::late::Bounds;
 use super::sampled::Sampled;
 use super::size::Sizer;
-use super::{Batch, Choice, Means, ProductionPlan, SLIPS, Shortage, Slip};
+use super::{Batch, Choice, Means, ProductionPlan, SLIPS, Shortfall, Slip};
 use crate::garden::beds::{Needs, SingleCycle};
 use crate::garden::draws::Run;
 use crate::garden::refusal::Refusal;
 use crate::garden::units::{Mass, Millilitres, Volume};
 use chrono::{Days, NaiveDate};
 
-/// Puts the plan for one shortage together.
+/// Puts the plan for one shortfall together.
 pub(super) struct BatchPlanner<'a, 'b> {
     pub means: &'a Means<'b>,
     pub sizer: &'a Sizer<'a>,
     pub once: &'a SingleCycle,
     pub bounds: &'a Bounds<'a>,
-    pub shortage: Shortage,
+    pub shortfall: Shortfall,
     /// Castings from each kilogram of dry feed, likely, L.
     pub each: f64,
 }
@@ -39,7 +39,7 @@ impl BatchPlanner<'_, '_> {
         };
         let even = sampled.and_then(|s| s.starts.get(chosen)).and_then(|starts| starts.for_50);
         Ok(ProductionPlan {
-            shortage: self.shortage,
+            shortfall: self.shortfall,
             if_started_later: self.slips(&batch),
             likely: batch,
             at_90_percent,
@@ -86,7 +86,7 @@ impl BatchPlanner<'_, '_> {
 
     /// The last day to begin at the likely values.
     fn start(&self, batch: &Batch) -> Option<NaiveDate> {
-        self.day(self.bounds.latest(self.needs(batch), self.means.clocks.time(self.shortage.by)))
+        self.day(self.bounds.latest(self.needs(batch), self.means.clocks.time(self.shortfall.by)))
     }
 
     /// When castings are ready at the likely values.
@@ -105,8 +105,8 @@ impl BatchPlanner<'_, '_> {
         let litres = batch.feed.kilograms() * self.each;
         let castings = Millilitres::nearest(Volume::from_litres(litres));
         let clocks = self.means.clocks;
-        let warm = self.needs(&batch).latest(clocks.likely(), clocks.time(self.shortage.by)).is_some();
-        let late = self.bounds.late((start_on, self.shortage.by, warm), &batch, |day| self.ready(&batch, day));
+        let warm = self.needs(&batch).latest(clocks.likely(), clocks.time(self.shortfall.by)).is_some();
+        let late = self.bounds.late((start_on, self.shortfall.by, warm), &batch, |day| self.ready(&batch, day));
         // Of a start that is out of the question nothing is ready.
         let ready_on = start_on.filter(|_| late.is_none()).and_then(|day| self.ready(&batch, day));
         Batch { castings, start_on, worms_in_on, ready_on, late, ..batch }

@@ -2,7 +2,7 @@
 
 use super::late::{Bounds, Stretch};
 use super::size::{Sizer, for_castings};
-use super::{Means, Shortage};
+use super::{Means, Shortfall};
 use crate::garden::beds::{Clock, ClockDrawn, SingleCycle};
 use crate::garden::draws::{Run, Variables, percentile};
 use crate::garden::interrupt::check;
@@ -15,7 +15,7 @@ const SURE_PERCENT: usize = 90;
 /// Of 100 runs, how many for an even chance. Source: identity.
 const EVEN_PERCENT: usize = 50;
 
-/// What the runs tell of one shortage.
+/// What the runs tell of one shortfall.
 #[derive(Debug)]
 pub(super) struct Sampled {
     /// Dry feed.
@@ -36,17 +36,17 @@ pub(super) struct Starts {
 /// One bed to try in every run.
 struct Trial {
     bed: (Area, Mass, Mass),
-    /// Which shortage, and its date.
-    shortage: usize,
+    /// Which shortfall, and its date.
+    shortfall: usize,
     by: f64,
     /// The stretches between deadly days, the last first, and for each of its mornings how many runs have their last start there.
     stretches: Vec<(Stretch, Vec<u32>)>,
 }
 
 impl Sampled {
-    /// One for each shortage; none without runs.
+    /// One for each shortfall; none without runs.
     pub fn new(
-        (shortages, layers): (&[Shortage], &[u32]),
+        (shortfalls, layers): (&[Shortfall], &[u32]),
         (sizer, once, bounds): (&Sizer<'_>, &SingleCycle, &Bounds<'_>),
         (variables, drawn): (&Variables, &ClockDrawn),
         means: &Means<'_>,
@@ -61,11 +61,11 @@ impl Sampled {
         sorted.sort_by(f64::total_cmp);
         // The feed that is enough in 95 of 100 runs is sized by what a kilogram gives in all but the 5 poorest.
         let poor = percentile(&sorted, 100 - SIZE_PERCENT).unwrap_or(f64::NAN);
-        let feeds: Vec<Mass> = shortages.iter().map(|s| for_castings(s.amount, poor)).collect();
+        let feeds: Vec<Mass> = shortfalls.iter().map(|s| for_castings(s.amount, poor)).collect();
         let mut sampled: Vec<Self> = feeds.iter().map(|feed| Self { feed: *feed, starts: Vec::new() }).collect();
-        let mut trials = Vec::with_capacity(shortages.len() * layers.len());
-        for (i, (shortage, feed)) in shortages.iter().zip(&feeds).enumerate() {
-            let by = means.clocks.time(shortage.by);
+        let mut trials = Vec::with_capacity(shortfalls.len() * layers.len());
+        for (i, (shortfall, feed)) in shortfalls.iter().zip(&feeds).enumerate() {
+            let by = means.clocks.time(shortfall.by);
             // A bed that cannot be sized is reported by the likely values.
             let batches = layers.iter().filter_map(|n| sizer.batch(*feed, *n).ok());
             trials.extend(batches.map(|batch| Trial::new((batch.area, batch.worms, batch.feed), (i, by), bounds)));
@@ -81,16 +81,16 @@ impl Sampled {
         for trial in trials {
             let starts =
                 Starts { at_90_percent: trial.start(SURE_PERCENT, runs), for_50: trial.start(EVEN_PERCENT, runs) };
-            sampled.get_mut(trial.shortage).into_iter().for_each(|one| one.starts.push(starts));
+            sampled.get_mut(trial.shortfall).into_iter().for_each(|one| one.starts.push(starts));
         }
         sampled
     }
 }
 
 impl Trial {
-    fn new(bed: (Area, Mass, Mass), (shortage, by): (usize, f64), bounds: &Bounds<'_>) -> Self {
+    fn new(bed: (Area, Mass, Mass), (shortfall, by): (usize, f64), bounds: &Bounds<'_>) -> Self {
         let mornings = |s: Stretch| vec![0; index(s.end.min(by) - s.from) + 1];
-        Self { bed, shortage, by, stretches: bounds.stretches(by).map(|s| (s, mornings(s))).collect() }
+        Self { bed, shortfall, by, stretches: bounds.stretches(by).map(|s| (s, mornings(s))).collect() }
     }
 
     /// Counts a run that gives enough.

@@ -8,7 +8,7 @@ use crate::garden::units::quantity::{OfLength, OfMassPerArea};
 use crate::garden::units::{Area, Estimate, Length, Mass, Millilitres, Volume, whole};
 
 /// The most layers that are chosen without being asked for. Source: how this service works.
-pub const MOST_CHOICES: u32 = 8;
+pub const MAX_CHOICES: u32 = 8;
 /// More layers than any bed takes. Source: how this service works.
 const PLENTY: u32 = 1_000;
 
@@ -52,7 +52,7 @@ impl<'a> Sizer<'a> {
         if self.means.area.is_some() {
             return Ok(vec![self.most]);
         }
-        Ok((1..=self.most.min(MOST_CHOICES)).collect())
+        Ok((1..=self.most.min(MAX_CHOICES)).collect())
     }
 
     fn bed(&self, (area, worms): (Area, Option<Mass>), supply: Supply) -> Bed {

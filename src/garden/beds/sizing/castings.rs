@@ -16,10 +16,10 @@ use crate::garden::units::{Area, End, Estimate, ROUNDING_TOLERANCE, Ratio, Volum
 use chrono::NaiveDate;
 
 /// The most layers to choose among where their number is not given. Source: how this service works.
-const MOST_CHOICES: u32 = 8;
+const MAX_CHOICES: u32 = 8;
 /// The most beds that are followed for one request: one for each number of layers, the one that is taken, and one that looks for the first
 /// castings; twice as many where the latest days count. Source: how this service works.
-pub const MOST_BEDS: u32 = MOST_CHOICES + 2;
+pub const MAX_BEDS: u32 = MAX_CHOICES + 2;
 
 /// The ground on which harvests are looked at. Source: exact by definition.
 const SQUARE_METRE: Area = Area::from_square_metres(1.0);
@@ -159,7 +159,7 @@ fn in_time(need: &CastingsBy, lots: &[Lot], dates: HarvestDates) -> Estimate<OfV
 
 /// The number of layers that takes the least ground.
 fn choose(asked: &BedToSize, needs: &[CastingsBy], (clocks, known): (&Clocks, Known<'_>)) -> Result<Choice, Refusal> {
-    let layers = asked.layers_per_cycle.map_or(1..=MOST_CHOICES, |layers| layers..=layers);
+    let layers = asked.layers_per_cycle.map_or(1..=MAX_CHOICES, |layers| layers..=layers);
     let mut best: Option<Choice> = None;
     for layers in layers {
         let lots = on_a_square_metre(asked, layers, (clocks, known))?;

@@ -8,7 +8,7 @@ mod plan;
 mod size;
 mod weeks;
 
-pub use castings::{CastingsBy, CastingsReady, MOST_BEDS};
+pub use castings::{CastingsBy, CastingsReady, MAX_BEDS};
 pub use feed::Limit;
 pub use first::needed_too_early;
 pub use size::{BinsNeeded, Enough, Size, Thumb};
@@ -24,7 +24,7 @@ use crate::garden::units::round::to_nine_digits;
 use chrono::NaiveDate;
 
 /// The most weeks of a plan: each is a delivery of feed. Source: limit of this service.
-pub const MOST_WEEKS: usize = 500;
+pub const MAX_WEEKS: usize = 500;
 
 /// What a bed is sized by.
 #[derive(Debug, Clone, PartialEq)]
@@ -149,7 +149,7 @@ pub struct SizedBed {
 ///
 /// # Errors
 /// `dates_out_of_order` where the clocks start on another day, or castings are needed before any bed has them; `impossible_value`
-/// without any warm day; `out_of_range` above [`MOST_WEEKS`] or below one week; and what [`super::forecast_on`] refuses.
+/// without any warm day; `out_of_range` above [`MAX_WEEKS`] or below one week; and what [`super::forecast_on`] refuses.
 pub fn size_bed(
     asked: &BedToSize,
     clocks: &Clocks,
@@ -174,7 +174,7 @@ fn check(asked: &BedToSize, clocks: &Clocks) -> Result<(), Refusal> {
     check_length(clocks.first(), clocks.last())
 }
 
-/// Checks that a plan has at least one week, and at most [`MOST_WEEKS`].
+/// Checks that a plan has at least one week, and at most [`MAX_WEEKS`].
 ///
 /// # Errors
 /// `out_of_range`, about `until`.
@@ -182,11 +182,11 @@ pub fn check_length(first: NaiveDate, last: NaiveDate) -> Result<(), Refusal> {
     let days = (last - first).num_days() + 1;
     let week = i64::from(WEEK);
     let weeks = (days + week - 1).div_euclid(week);
-    if days >= week && usize::try_from(weeks).is_ok_and(|weeks| weeks <= MOST_WEEKS) {
+    if days >= week && usize::try_from(weeks).is_ok_and(|weeks| weeks <= MAX_WEEKS) {
         return Ok(());
     }
     let detail = format!(
-        "a plan has from 1 to {MOST_WEEKS} weeks, and from {first} to {last} there are {} days; give another last day",
+        "a plan has from 1 to {MAX_WEEKS} weeks, and from {first} to {last} there are {} days; give another last day",
         days.max(0)
     );
     Err(Refusal::new(Reason::OutOfRange, detail).at("until"))

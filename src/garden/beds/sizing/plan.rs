@@ -5,7 +5,7 @@ use super::super::single_cycle::first_feed_on;
 use super::super::{Bed, Clocks, Delivery, Supply, forecast_on};
 use super::weeks::{self, Week};
 use super::{BedToSize, Feeding};
-use crate::garden::assumptions::{Assumed, Assumption, Known, MOST_LAYERS_PER_CYCLE, Overrides, Span, bounds};
+use crate::garden::assumptions::{Assumed, Assumption, Known, MAX_LAYERS_PER_CYCLE, Overrides, Span, bounds};
 use crate::garden::feeds::depth_on_worms;
 use crate::garden::figures::Recorder;
 use crate::garden::refusal::{Reason, Refusal};
@@ -50,7 +50,7 @@ pub(super) fn length(which: Assumption, known: Known<'_>) -> Length {
 /// How many layers make a harvest, of the usual depth.
 pub(super) fn usual(asked: &BedToSize, known: Known<'_>) -> u32 {
     let (usual, _): (Estimate<OfRatio>, _) = known.estimate(Assumption::LayersPerCycle);
-    let of_table = (1..=MOST_LAYERS_PER_CYCLE).find(|count| f64::from(*count) >= usual.number());
+    let of_table = (1..=MAX_LAYERS_PER_CYCLE).find(|count| f64::from(*count) >= usual.number());
     asked.layers_per_cycle.or(of_table).unwrap_or(1)
 }
 
@@ -165,18 +165,18 @@ pub(super) fn layers(
 
 /// The first number of layers from `first` on that is no less than this.
 fn at_least(first: u32, number: f64) -> u32 {
-    let found = (first..=MOST_LAYERS_PER_CYCLE).find(|count| f64::from(*count) >= number - ROUNDING_TOLERANCE);
-    found.unwrap_or(MOST_LAYERS_PER_CYCLE)
+    let found = (first..=MAX_LAYERS_PER_CYCLE).find(|count| f64::from(*count) >= number - ROUNDING_TOLERANCE);
+    found.unwrap_or(MAX_LAYERS_PER_CYCLE)
 }
 
 /// How many thin layers make a harvest that the feed of so many weeks makes, `first` or more, and how many of them are as deep as its usual
 /// layers. An equal number comes of each week's feed: the smallest with which both are nearly the same, of those with `most` at the most.
 fn equal_parts(first: u32, (weeks, most): (f64, f64)) -> (u32, f64) {
     let mut each_week = (f64::from(first) / weeks - ROUNDING_TOLERANCE).ceil().max(FOR_EACH_WEEK);
-    let mut best = (MOST_LAYERS_PER_CYCLE, f64::from(MOST_LAYERS_PER_CYCLE), f64::INFINITY);
+    let mut best = (MAX_LAYERS_PER_CYCLE, f64::from(MAX_LAYERS_PER_CYCLE), f64::INFINITY);
     loop {
         let parts = each_week * weeks;
-        let nearest = (first..=MOST_LAYERS_PER_CYCLE).find(|count| f64::from(*count) >= parts - 0.5);
+        let nearest = (first..=MAX_LAYERS_PER_CYCLE).find(|count| f64::from(*count) >= parts - 0.5);
         let Some(count) = nearest.filter(|_| best.2.is_infinite() || parts <= most) else { break };
         let off = (f64::from(count) / parts - 1.0).abs();
         if off < best.2 {

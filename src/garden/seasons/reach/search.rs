@@ -15,7 +15,7 @@ const TIMES: [f64; 8] = [1.25, 1.5, 1.75, 2.0, 2.5, 3.0, 3.5, 4.0];
 /// Where an earlier start alone does not do, it is tried with so many times the ground. Source: how this service works.
 const TIMES_EARLIER: [f64; 2] = [1.0, 2.0];
 /// A start is tried up to so many weeks earlier: half a year. Source: how this service works.
-const MOST_WEEKS: u32 = 26;
+const MAX_WEEKS: u32 = 26;
 /// Sacks are tried up to so many times all that is needed. Source: how this service works.
 const TIMES_THE_NEED: u64 = 2;
 
@@ -106,7 +106,7 @@ impl Search<'_, '_> {
     /// An earlier start than that of the batches, where one is possible; with `larger_too` on more ground where it does not do on theirs.
     pub fn earlier(&mut self, of: Production<'_>, larger_too: bool) -> Option<Tried> {
         let planned: Vec<Batch> = of.batches().filter(|batch| batch.start_on.is_some()).collect();
-        let most = planned.iter().map(|batch| of.weeks_before(batch)).min()?.min(MOST_WEEKS);
+        let most = planned.iter().map(|batch| of.weeks_before(batch)).min()?.min(MAX_WEEKS);
         if most == 0 {
             let late = planned.iter().filter_map(|batch| batch.late);
             let (first, why) =

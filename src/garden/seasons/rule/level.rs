@@ -5,7 +5,7 @@ const SAME: f64 = 1e-9;
 /// A level that rises by less is reached. Source: tolerance of computing.
 const NO_RISE: f64 = 1e-13;
 /// Passes over the demands before their edges are put in order instead. Source: how this service works.
-const MOST_PASSES: u32 = 16;
+const MAX_PASSES: u32 = 16;
 
 /// A demand that still takes something; what it has got and may get are shares of what it needs.
 #[derive(Debug, Clone, Copy)]
@@ -130,7 +130,7 @@ fn level<'a>(claims: impl Iterator<Item = &'a OpenClaim> + Clone, amount: f64, e
 /// takes too many passes.
 fn from_one_share<'a>(claims: impl Iterator<Item = &'a OpenClaim> + Clone, (share, amount): (f64, f64)) -> Option<f64> {
     let mut level = share;
-    for _ in 0..MOST_PASSES {
+    for _ in 0..MAX_PASSES {
         let raised = |(sum, slope): (f64, f64), claim: &OpenClaim| {
             let takes = claim.needed * (claim.cap.min(level) - share).max(0.0);
             (sum + takes, slope + if claim.cap > level { claim.needed } else { 0.0 })

@@ -7,9 +7,9 @@ use chrono::NaiveDate;
 /// What is done.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum TaskKind {
-    /// The last day to begin producing for a shortage.
+    /// The last day to begin producing for a shortfall.
     StartProduction,
-    /// The last day to buy sacks for a shortage.
+    /// The last day to buy sacks for a shortfall.
     BuySacks,
     /// Lay a layer of feed.
     LayFeed,

@@ -46,20 +46,20 @@ pub struct Mark {
 /// The longest time that is marked by days, not by months.
 const BY_DAYS: i64 = 70;
 /// The most marks.
-const MOST: i64 = 8;
+const MAX_TICKS: i64 = 8;
 
 /// Marks on the first days of months, or on days where the time is short.
 #[must_use]
 pub fn marks(from: NaiveDate, to: NaiveDate) -> Vec<Mark> {
     let span = (to - from).num_days();
     if span <= BY_DAYS {
-        let step = [1, 2, 3, 7, 14].into_iter().find(|step| span / step < MOST).unwrap_or(14);
+        let step = [1, 2, 3, 7, 14].into_iter().find(|step| span / step < MAX_TICKS).unwrap_or(14);
         let step = usize::try_from(step).unwrap_or(14);
         let dates = from.iter_days().take_while(|day| *day <= to).step_by(step);
         return with_years(dates, "%-d %b");
     }
     let months = span / 30;
-    let step = [1, 2, 3, 6, 12, 24, 60, 120, 600].into_iter().find(|step| months / step <= MOST).unwrap_or(1_200);
+    let step = [1, 2, 3, 6, 12, 24, 60, 120, 600].into_iter().find(|step| months / step <= MAX_TICKS).unwrap_or(1_200);
     let count = |day: &NaiveDate| i64::from(day.year()) * 12 + i64::from(day.month0());
     let firsts = from.iter_days().take_while(|day| *day <= to).filter(|day| day.day() == 1);
     let dates = firsts.filter(|day| count(day) % step == 0);

@@ -14,7 +14,7 @@ const ROW: f64 = 92.0;
 /// How thick a bar is.
 const THICK: f64 = 14.0;
 /// The most bars that are drawn.
-const MOST: usize = 60;
+const MAX_BARS: usize = 60;
 
 /// Draws it: the paper, and what is on it.
 pub fn draw(chart: &Bars) -> Drawn {
@@ -22,7 +22,7 @@ pub fn draw(chart: &Bars) -> Drawn {
         let markup = html! { text x="8" y="52" { (NOTHING) } };
         return Drawn { width: WIDTH, height: 64.0, markup };
     }
-    let shown = chart.bars.get(..MOST).unwrap_or(&chart.bars);
+    let shown = chart.bars.get(..MAX_BARS).unwrap_or(&chart.bars);
     let left_out = chart.bars.len().saturating_sub(shown.len());
     let amounts = Amounts::of(chart);
     let top = shown.iter().map(|bar| bar.range.map_or(bar.value, |(_, high)| high.max(bar.value))).fold(0.0, f64::max);

@@ -13,7 +13,7 @@ const ROW: f64 = 128.0;
 /// How thick the bar of a range now is.
 const THICK: f64 = 10.0;
 /// The most things that are drawn.
-const MOST: usize = 40;
+const MAX_ROWS: usize = 40;
 /// What stands in place of ranges where there are none.
 const NOTHING: &str = "There is nothing to compare.";
 
@@ -23,7 +23,7 @@ pub fn draw(chart: &Ranges) -> Drawn {
         let markup = html! { text x="8" y="52" { (NOTHING) } };
         return Drawn { width: WIDTH, height: 64.0, markup };
     }
-    let shown = chart.rows.get(..MOST).unwrap_or(&chart.rows);
+    let shown = chart.rows.get(..MAX_ROWS).unwrap_or(&chart.rows);
     let tops = std::iter::successors(Some(TOP), |top| Some(top + ROW));
     let bottom = tops.clone().nth(shown.len()).unwrap_or(TOP);
     let more = left_out(chart);
@@ -37,7 +37,7 @@ pub fn draw(chart: &Ranges) -> Drawn {
 
 /// Draws it in parts, one for each thing but the first.
 pub fn parts(chart: &Ranges) -> (Drawn, Vec<Drawn>) {
-    let mut rows = chart.rows.iter().take(MOST);
+    let mut rows = chart.rows.iter().take(MAX_ROWS);
     let first = Ranges { what: chart.what, rows: rows.next().cloned().into_iter().collect() };
     let mut others: Vec<Drawn> = rows.map(|row| Drawn { width: WIDTH, height: ROW, markup: one(row, 0.0) }).collect();
     others.extend(left_out(chart).map(|more| {
@@ -49,7 +49,7 @@ pub fn parts(chart: &Ranges) -> (Drawn, Vec<Drawn>) {
 
 /// How many are not drawn, where there are too many.
 fn left_out(chart: &Ranges) -> Option<String> {
-    let more = chart.rows.len().checked_sub(MOST).filter(|more| *more > 0)?;
+    let more = chart.rows.len().checked_sub(MAX_ROWS).filter(|more| *more > 0)?;
     Some(format!("and {more} more, which the table lists"))
 }
 

@@ -13,7 +13,7 @@ use crate::http::present::words::{containers, days, name_of, number_of, shown};
 use crate::http::present::{Cell, Column, Description, Rows, Table};
 
 /// The most characters that a cell of a spreadsheet keeps.
-const MOST_IN_A_CELL: usize = 32_767;
+const MAX_IN_A_CELL: usize = 32_767;
 
 /// Describes the answer.
 pub fn describe(answer: &ApplicationsAnswer) -> Description<'_> {
@@ -147,7 +147,7 @@ fn each_time(of: &EachTimeOut) -> String {
 /// the same.
 fn all_days(of: &EachTimeOut) -> Option<String> {
     let days = of.days.iter().map(ToString::to_string).collect::<Vec<_>>().join(" ");
-    (days.len() <= MOST_IN_A_CELL).then_some(days)
+    (days.len() <= MAX_IN_A_CELL).then_some(days)
 }
 
 /// The nutrients and the organic matter of all places together.

@@ -37,9 +37,6 @@ use serde::Deserialize;
 use utoipa::ToSchema;
 use validator::Validate;
 
-/// The smallest amount that can be asked: a millilitre, or a gram.
-const LEAST: f64 = 1e-3;
-
 /// Stock and demands.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
 pub struct BalancesRequest {

@@ -1,6 +1,6 @@
 //! The calibrated values as `assumptions` of a later request.
 
-use crate::garden::assumptions::{Assumption, Correlation, MOST_CORRELATION, Overrides};
+use crate::garden::assumptions::{Assumption, Correlation, MAX_CORRELATION, Overrides};
 use crate::garden::calibrations::{Calibrated, Calibration};
 use crate::garden::refusal::Refusal;
 use crate::http::output::{Number, QuantityOut};
@@ -82,7 +82,7 @@ impl BlockOut {
 
 /// How the values go together, as far as a request may say it.
 fn pairs(calibration: &Calibration) -> impl Iterator<Item = Correlation> {
-    let within = |of: f64| of.clamp(-MOST_CORRELATION, MOST_CORRELATION);
+    let within = |of: f64| of.clamp(-MAX_CORRELATION, MAX_CORRELATION);
     calibration.correlations.iter().map(move |of| Correlation { rank_correlation: within(of.rank_correlation), ..*of })
 }
 

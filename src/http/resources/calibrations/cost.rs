@@ -1,7 +1,7 @@
 //! How much work a calibration is, before any of it is done.
 
 use super::read::All;
-use crate::garden::calibrations::{CLOCKS_OF_WEATHER, MOST_DRAWS};
+use crate::garden::calibrations::{CLOCKS_OF_WEATHER, MAX_DRAWS};
 use crate::garden::work::Work;
 use crate::http::input::RequestContext;
 use crate::http::wire::JsonPath;
@@ -27,9 +27,9 @@ pub(super) fn check(all: &All, context: &RequestContext<'_>) -> Option<()> {
     let weather: usize = all.clocks.iter().map(|clocks| clocks.count() / DAYS_OF_A_STEP).sum();
     let portions = of_records.sum::<usize>() + days;
     let work =
-        Work::of(portions, STEPS_FOR_PORTION).times(MOST_DRAWS).and(Work::of(weather, 1).times(CLOCKS_OF_WEATHER));
+        Work::of(portions, STEPS_FOR_PORTION).times(MAX_DRAWS).and(Work::of(weather, 1).times(CLOCKS_OF_WEATHER));
     let what =
-        format!("the feedings, harvests, observations and days of these records are followed up to {MOST_DRAWS} times");
+        format!("the feedings, harvests, observations and days of these records are followed up to {MAX_DRAWS} times");
     let mend = "leave records out, or sum up feedings of a week or a month";
     context.keep(JsonPath::root().field("records"), work.check(context.beside, &what, mend))?;
     context.spend(work);

@@ -1,7 +1,7 @@
 //! Reading what was observed of a bed.
 
 use super::request::{ContainerWeighedRequest, HarvestedRequest, LayerEatenRequest, RecordRequest};
-use crate::garden::assumptions::MOST_ASH;
+use crate::garden::assumptions::MAX_ASH;
 use crate::garden::assumptions::weighed;
 use crate::garden::beds::Observation;
 use crate::garden::beds::yields::WETTEST;
@@ -9,7 +9,7 @@ use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::{Density, Dimension, Mass, Share, Volume};
 use crate::http::input::RequestContext;
 use crate::http::input::quantity::{Due, ShareInput, VolumeOrMassInput};
-use crate::http::limits::LEAST_SHARE;
+use crate::http::limits::MIN_SHARE;
 use crate::http::output::quantity::Role;
 use crate::http::wire::JsonPath;
 use chrono::NaiveDate;
@@ -106,8 +106,8 @@ impl HarvestedRequest {
         let (least, _) = crate::garden::units::Dimension::Volume.bounds();
         let amount = castings((&self.amount, least), harvest, (context, at.field("amount")));
         let ready = context.day(self.ready_on.as_deref(), at.field("ready_on"));
-        let sieve = share(self.sieve_yield.as_ref(), (LEAST_SHARE, 1.0), (context, at.field("sieve_yield")));
-        let ash = share(self.ash.as_ref(), (LEAST_SHARE, MOST_ASH), (context, at.field("ash")));
+        let sieve = share(self.sieve_yield.as_ref(), (MIN_SHARE, 1.0), (context, at.field("sieve_yield")));
+        let ash = share(self.ash.as_ref(), (MIN_SHARE, MAX_ASH), (context, at.field("ash")));
         let ((castings, node), ready, sieve, ash) = (amount?, ready?, sieve?, ash?);
         let observed = |what, field, node| Observed { what, source: Source::Harvest(index, field), node };
         let ready = ready.map(|on| observed(Observation::Ready { harvest, on }, "ready_on", 0));

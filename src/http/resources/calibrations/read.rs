@@ -6,7 +6,7 @@ use super::observations::{self, Observed, Places};
 use super::request::{CalibrationsRequest, RecordRequest};
 use crate::garden::assumptions::Assumed;
 use crate::garden::beds::{Clocks, History, Observation, Supply, dry_matter_fed};
-use crate::garden::calibrations::{MOST_OBSERVATIONS, Record, RecordPlace, check};
+use crate::garden::calibrations::{MAX_OBSERVATIONS, Record, RecordPlace, check};
 use crate::garden::cautions::Rule;
 use crate::garden::formulas::{DryMatter, Row};
 use crate::garden::refusal::{Reason, Refusal};
@@ -65,11 +65,11 @@ fn few_enough(records: &[Read], context: &RequestContext<'_>) -> Option<()> {
         context.refuse(root.field("records").index(0).field("harvested"), refusal);
         return None;
     }
-    if count <= MOST_OBSERVATIONS {
+    if count <= MAX_OBSERVATIONS {
         return Some(());
     }
     let detail = format!(
-        "these records have {count} observations; a request may have {MOST_OBSERVATIONS}: leave the oldest records out"
+        "these records have {count} observations; a request may have {MAX_OBSERVATIONS}: leave the oldest records out"
     );
     context.refuse(JsonPath::root().field("records"), Refusal::new(Reason::TooLarge, detail));
     None

@@ -7,8 +7,8 @@ use super::request::{
 };
 use crate::garden::assumptions::Overrides;
 use crate::garden::feeds::{
-    Amount, Carbon, FeedPlan, Goals, HEAP, HotComposting, Ingredient, KnownMaterial, Load, MOST_AIR, Order,
-    Rehydration, Soak, Treatment, plan,
+    Amount, Carbon, FeedPlan, Goals, HEAP, HotComposting, Ingredient, KnownMaterial, Load, MAX_AIR, Order, Rehydration,
+    Soak, Treatment, plan,
 };
 use crate::garden::figures::{Recorder, Source};
 use crate::garden::refusal::{Reason, Refusal};
@@ -93,7 +93,7 @@ impl GoalsRequest {
             context.figure_between(Role::Share, (&input.0, (0.0, 0.95)), place.field("moisture"))
         });
         let air_space = optionally(self.air_space.as_ref(), |input| {
-            context.figure_between(Role::Share, (&input.0, (0.0, MOST_AIR)), place.field("air_space"))
+            context.figure_between(Role::Share, (&input.0, (0.0, MAX_AIR)), place.field("air_space"))
         });
         // A number outside its bounds has been reported already, here and below.
         let is_within = |goal: &RatioGoal| goal.low.is_within() && goal.high.is_none_or(CarbonRatio::is_within);
@@ -138,7 +138,7 @@ impl RehydrateRequest {
     fn read(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Rehydration> {
         let usual = Rehydration::COMMON;
         let water = optionally(self.water_per_kilogram.as_ref(), |input| {
-            let read = (&input.0, (0.0, Rehydration::MOST.litres()));
+            let read = (&input.0, (0.0, Rehydration::MAX.litres()));
             context.figure_between(Role::Water, read, place.field("water_per_kilogram"))
         });
         let stands = optionally(self.soaking_time.as_ref(), |input| {

@@ -3,8 +3,8 @@
 #![expect(non_snake_case, reason = "the symbols of the formulas")]
 
 use super::AnalysisFields;
-use crate::garden::assumptions::{Assumed, Assumption, Known, MOST_NUTRIENT, Overrides, SetBy};
-use crate::garden::assumptions::{MOST_ASH, bounds, sums_up};
+use crate::garden::assumptions::{Assumed, Assumption, Known, MAX_NUTRIENT, Overrides, SetBy};
+use crate::garden::assumptions::{MAX_ASH, bounds, sums_up};
 use crate::garden::beds::yields::WETTEST;
 use crate::garden::beds::{Feed, ORGANIC_MATTER_IN_CARBON, Supply, feed_density};
 use crate::garden::cautions::Rule;
@@ -16,7 +16,7 @@ use crate::garden::units::quantity::{OfDensity, OfMass, OfShare};
 use crate::garden::units::{Dimension, End, Estimate, Mass, Share, Volume};
 use crate::http::input::quantity::{DensityInput, Due, ShareInput, VolumeOrMassInput};
 use crate::http::input::{RequestContext, optionally};
-use crate::http::limits::LEAST_SHARE;
+use crate::http::limits::MIN_SHARE;
 use crate::http::output::quantity::Role;
 use crate::http::resources::collected::{CollectedFeed, Mixed};
 use crate::http::wire::JsonPath;
@@ -74,7 +74,7 @@ impl AnalysisFields<'_> {
         let row = optionally(self.material, |id| context.feedstock(id, place));
         let moisture = self.moisture(context, place);
         let ash = self.ash(context, place);
-        let nitrogen = optional(self.nitrogen, (LEAST_SHARE, MOST_NUTRIENT), (context, place.field("nitrogen")));
+        let nitrogen = optional(self.nitrogen, (MIN_SHARE, MAX_NUTRIENT), (context, place.field("nitrogen")));
         let bulk_density = self.density(context, place);
         let of_row = |it: &crate::http::output::Recording| it.number(Role::Share, place.field("material").to_pointer());
         let asked = context.recording.filter(|_| self.material.is_some()).map_or(0, of_row);
@@ -123,11 +123,11 @@ impl AnalysisFields<'_> {
             Some((share.fraction() * parts, at))
         };
         let of_organic = |input, from| {
-            let (organic, at) = read(input, (1.0 - MOST_ASH, 1.0), from)?;
+            let (organic, at) = read(input, (1.0 - MAX_ASH, 1.0), from)?;
             Some((1.0 - organic, at))
         };
         let (ash, at) = match self.ash {
-            [Some(ash), None, None] => read(ash, (0.0, MOST_ASH), ("ash", 1.0))?,
+            [Some(ash), None, None] => read(ash, (0.0, MAX_ASH), ("ash", 1.0))?,
             [None, Some(organic), None] => of_organic(organic, ("organic_matter", 1.0))?,
             [None, None, Some(carbon)] => of_organic(carbon, ("carbon", ORGANIC_MATTER_IN_CARBON))?,
             [None, None, None] if self.material.is_some() => return Some(None),

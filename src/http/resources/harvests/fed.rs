@@ -7,7 +7,7 @@ pub use answer::{ComparisonOut, FromFeedOut};
 
 use super::analysis::{moist, optional};
 use super::fields::analysis_fields;
-use crate::garden::assumptions::{MOST_NUTRIENT, Overrides, parts_of_ash};
+use crate::garden::assumptions::{MAX_NUTRIENT, Overrides, parts_of_ash};
 use crate::garden::beds::Fed;
 use crate::garden::feeds::{Family, Feedstock};
 use crate::garden::units::Estimate;
@@ -60,7 +60,7 @@ pub struct FedRequest {
 impl FedRequest {
     fn read(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Fed> {
         let analysis = analysis_fields!(self).read((context, &Overrides::default()), place);
-        let nutrient = |input, field| optional(input, (0.0, MOST_NUTRIENT), (context, place.field(field)));
+        let nutrient = |input, field| optional(input, (0.0, MAX_NUTRIENT), (context, place.field(field)));
         let phosphorus = nutrient(self.phosphorus.as_ref(), "phosphorus");
         let potassium = nutrient(self.potassium.as_ref(), "potassium");
         let fresh = moist(analysis.as_ref(), &self.amount, None, (context, place.field("amount"), place));

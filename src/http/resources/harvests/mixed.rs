@@ -26,7 +26,7 @@ use validator::Validate;
 const BY_VOLUME: &str = "parts by volume, each taken as a litre";
 
 /// How many materials of a mix are named. Source: how this service works.
-const MOST_NAMED: usize = 3;
+const MAX_NAMED: usize = 3;
 
 /// The materials of a feed.
 pub type FeedParts = List<FeedPartRequest, 1, { MAX_MATERIALS }>;
@@ -109,9 +109,9 @@ fn shares(parts: &FeedParts, mixed: &FixedMix) -> Mixed {
 
 /// What the materials of a mix are called: `leaves_shredded, grass_clippings`; of many the first.
 fn names(parts: &FeedParts, mixed: &Mixed) -> String {
-    let named = mixed.materials.iter().take(MOST_NAMED);
+    let named = mixed.materials.iter().take(MAX_NAMED);
     let named: Vec<String> = named.map(|(material, _)| material.called("material")).collect();
-    let more = parts.len().saturating_sub(MOST_NAMED);
+    let more = parts.len().saturating_sub(MAX_NAMED);
     let more = if more > 0 { format!(" and {more} more") } else { String::new() };
     let equal = if mixed.is_assumed { "equal volumes of " } else { "" };
     format!("a mix of {equal}{}{more}", named.join(", "))

@@ -18,7 +18,7 @@ use crate::http::input::heap::HeapInput;
 use crate::http::input::list::List;
 use crate::http::input::quantity::{Due, LengthInput, ShareInput};
 use crate::http::input::{RequestContext, optionally};
-use crate::http::limits::{LEAST_SHARE, MAX_BEDS};
+use crate::http::limits::{MAX_BEDS, MIN_SHARE};
 use crate::http::output::Texts;
 use crate::http::output::quantity::{Role, System};
 use crate::http::resources::skip::OnError;
@@ -152,7 +152,7 @@ impl WormBedRequest {
 
     fn sieve(&self, context: &RequestContext<'_>, place: JsonPath<'_>, overrides: &mut Overrides) -> Option<()> {
         let Some(sieve) = &self.sieve_yield else { return Some(()) };
-        let (_, span) = context.span(&sieve.0, Due::share(LEAST_SHARE, 1.0), place.field("sieve_yield"))?;
+        let (_, span) = context.span(&sieve.0, Due::share(MIN_SHARE, 1.0), place.field("sieve_yield"))?;
         context.set_by_field(overrides, (Assumption::SieveYield, span), (place, "sieve_yield"))
     }
 
@@ -181,7 +181,7 @@ impl WormBedRequest {
         let ready = self
             .finished_share
             .as_ref()
-            .map(|it| share(it, (LEAST_SHARE, 1.0), (context, place.field("finished_share"))));
+            .map(|it| share(it, (MIN_SHARE, 1.0), (context, place.field("finished_share"))));
         match (depth, ready) {
             (Some(depth), Some(ready)) => Some(Some((depth?, ready?))),
             (None, None) => Some(None),
@@ -204,7 +204,7 @@ impl WormBedRequest {
             context.refuse(at, Refusal::new(Reason::NotAllowedHere, detail));
             return None;
         }
-        share(after, (LEAST_SHARE, 1.0 - LEAST_SHARE), (context, at)).map(Some)
+        share(after, (MIN_SHARE, 1.0 - MIN_SHARE), (context, at)).map(Some)
     }
 
     /// Refuses a bed of which nothing is known but its ground.
@@ -253,7 +253,7 @@ impl HeapInput {
         let share = |input: Option<&ShareInput>, field| match input {
             Some(input) => {
                 let at = place.field(field);
-                context.span(&input.0, Due::share(LEAST_SHARE, 1.0), at).map(|(_, span)| (span, at))
+                context.span(&input.0, Due::share(MIN_SHARE, 1.0), at).map(|(_, span)| (span, at))
             }
             // All of it, unless the request says less.
             None => Some((Span::exactly(1.0), place)),

@@ -55,7 +55,7 @@ limits! {
     /// The most batches of all brews of a request together.
     batches: usize = limits::MAX_BATCHES;
     /// The most batches of one brew.
-    batches_of_a_brew: u64 = crate::garden::brews::MOST_BATCHES;
+    batches_of_a_brew: u64 = crate::garden::brews::MAX_BATCHES;
     /// The most vessels of one brew.
     brewers: u32 = limits::MAX_BREWERS;
     /// The most additives of one brew.
@@ -102,7 +102,7 @@ limits! {
     /// choose among (8, or 1 where layers or ground are given) of what to produce.
     simulation_runs_of_bed_lots: u64 = limits::MAX_LOTS_DRAWN;
     /// The most days on which castings are short that are planned for one by one; what is short later is added to the last.
-    additional_production_days: usize = crate::garden::balances::additional_production::MOST_DATES;
+    additional_production_days: usize = crate::garden::balances::additional_production::MAX_DATES;
     /// The greatest seed of these runs.
     seed: i64 = limits::MAX_SEED;
     /// The greatest revision of a season.

@@ -62,7 +62,7 @@ pub fn work(task: &TaskOut) -> Option<Work<'_>> {
     })
 }
 
-/// What a task is, apart from its day. What is produced or bought is distinguished by the shortage it is for.
+/// What a task is, apart from its day. What is produced or bought is distinguished by the shortfall it is for.
 fn parts(season: &str, task: &TaskOut) -> [String; 7] {
     let number = |n: Option<u32>| n.map(|n| n.to_string()).unwrap_or_default();
     [

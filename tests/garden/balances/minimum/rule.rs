@@ -12,7 +12,7 @@ use proptest::strategy::ValueTree;
 use proptest::test_runner::TestRunner;
 use std::cell::Cell;
 
-/// Cases in which some demands have several parts, some come whole, and most have a least.
+/// Cases in which some demands have several parts, some come whole, and most have a minimum.
 fn cases() -> impl Strategy<Value = (Vec<Lot>, Vec<Requirement>)> {
     let least = prop_oneof![1 => Just(None), 4 => (1..101_u64).prop_map(Some)];
     let each = proptest::collection::vec((prop::bool::weighted(0.2), least), 9);
@@ -52,7 +52,7 @@ proptest! {
     }
 
     #[test]
-    fn who_stays_gets_its_least_and_who_goes_gets_nothing((lots, requirements) in cases()) {
+    fn who_stays_gets_its_minimum_and_who_goes_gets_nothing((lots, requirements) in cases()) {
         let found = balance(&lots, &requirements, None);
         for (requirement, served) in requirements.iter().zip(&found.demands) {
             prop_assert_eq!(served.allocated.get() + served.shortfall.get(), requirement.amount().get());

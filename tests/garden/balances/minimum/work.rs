@@ -10,7 +10,7 @@ use barrowful::garden::work::Work;
 
 /// A request with as many demands with a minimum as are allowed is answered, and its laws hold.
 #[test]
-fn a_hundred_leasts_among_a_thousand_demands() {
+fn a_hundred_minimums_among_a_thousand_demands() {
     let lots: Vec<Lot> = (0..50)
         .map(|n| Lot {
             amount: ml(2_000 + 700 * (n % 7)),
@@ -37,7 +37,7 @@ fn a_hundred_leasts_among_a_thousand_demands() {
     for (requirement, served) in requirements.iter().zip(&found.demands) {
         assert!(served.dropped.is_some() || requirement.minimum.is_none_or(|least| served.allocated >= least));
     }
-    // Without a least they get a part of what is there, and with it nothing: nobody else gets less than before.
+    // Without a minimum they get a part of what is there, and with it nothing: nobody else gets less than before.
     for one in &mut requirements {
         one.minimum = None;
     }

@@ -2,7 +2,7 @@
 
 use super::AdditionalProductionRequest;
 use crate::garden::assumptions::{Assumed, Assumption, Known, Overrides};
-use crate::garden::balances::additional_production::{Batch, Offer, ProductionPlans, Recipe, Setting, Shortage};
+use crate::garden::balances::additional_production::{Batch, Offer, ProductionPlans, Recipe, Setting, Shortfall};
 use crate::garden::balances::options::ProductionPrices;
 use crate::garden::beds::Climate;
 use crate::garden::cautions::Rule;
@@ -179,14 +179,14 @@ impl ProductionRead {
     pub(in crate::http::resources) fn run(
         self,
         (request, context): (&AdditionalProductionRequest, &RequestContext<'_>),
-        (shortages, as_of): (&[Shortage], Option<NaiveDate>),
+        (shortfalls, as_of): (&[Shortfall], Option<NaiveDate>),
         (climate, runs, most_steps): (Option<&Climate>, (u32, u64), u64),
     ) -> Option<PlannedProduction> {
         let root = JsonPath::root();
         let place = root.field("additional_production");
         let known = Known { request: &context.overrides, item: &self.overrides };
         let setting = Setting { climate: self.climate.as_ref().or(climate), as_of, known, runs, most_steps };
-        let found = self.offer.produce(shortages, setting).map_err(|e| refuse(context, place, e)).ok()?;
+        let found = self.offer.produce(shortfalls, setting).map_err(|e| refuse(context, place, e)).ok()?;
         context.spend(Work::of_runs(found.steps));
         let years_differ = runs.0 > 0 && setting.climate.is_some_and(Climate::years_differ);
         let weather = known.get(Assumption::YearToYear).filter(|_| years_differ);

@@ -10,7 +10,7 @@ use crate::http::present::words::{all_of, day, number_of, shown};
 use crate::http::resources::collected::ProductionMaterialOut;
 
 /// So many batches are named one by one. Source: how this service works.
-const MOST_IN_WORDS: usize = 3;
+const MAX_IN_WORDS: usize = 3;
 /// An amount is more than another if it is by this share: less does not show in three digits. Source: how this service works.
 const MORE: f64 = 0.005;
 
@@ -18,7 +18,7 @@ impl PlannedProduction {
     /// What is produced from what, on which ground with how many worms: batch by batch, or in all where there are many.
     #[must_use]
     pub fn in_words(&self, batches: &[Batch], view: &View<'_>) -> String {
-        if batches.len() <= MOST_IN_WORDS {
+        if batches.len() <= MAX_IN_WORDS {
             let each = batches.chunks(1).map(|one| self.made_of(one, "", view));
             return each.collect::<Vec<_>>().join("; and ");
         }

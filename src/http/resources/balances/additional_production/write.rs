@@ -6,7 +6,7 @@ use super::answer::{
 };
 use super::read::PlannedProduction;
 use crate::garden::balances::additional_production::{
-    Batch, CanWait, Choice, Late, LimitingFactor, ProductionPlan, Shortage, Slip, can_wait, follows_90_percent,
+    Batch, CanWait, Choice, Late, LimitingFactor, ProductionPlan, Shortfall, Slip, can_wait, follows_90_percent,
 };
 use crate::garden::balances::allocation::Lot;
 use crate::garden::balances::{Balance, Requirement};
@@ -36,19 +36,19 @@ impl PlannedProduction {
             let above = [Rule::WormsAboveCarrying];
             let _ = report.cautions(if self.found.crowded { &above } else { &[] }, root.field("additional_production"));
         }
-        let shortages: Vec<Shortage> = self.found.plans.iter().map(|plan| plan.shortage).collect();
-        let waits = can_wait(&shortages, requirements, lots, balance);
+        let shortfalls: Vec<Shortfall> = self.found.plans.iter().map(|plan| plan.shortfall).collect();
+        let waits = can_wait(&shortfalls, requirements, lots, balance);
         let follows_90_percent = follows_90_percent(&self.found.plans);
         let each = |(one, waits): (&ProductionPlan, Vec<CanWait>)| AdditionalProductionOut {
-            by: one.shortage.by,
-            shortfall: view.whole(one.shortage.amount),
+            by: one.shortfall.by,
+            shortfall: view.whole(one.shortfall.amount),
             follows_90_percent,
             likely: self.batch(&one.likely, view),
             at_90_percent: one.at_90_percent.as_ref().map(|batch| ProductionBatchOut {
                 latest_start_at_50_percent: one.latest_start_at_50_percent,
                 ..self.batch(batch, view)
             }),
-            if_started_later: one.if_started_later.iter().map(|later| slip(later, one.shortage.by)).collect(),
+            if_started_later: one.if_started_later.iter().map(|later| slip(later, one.shortfall.by)).collect(),
             choices: one.choices.iter().map(|other| choice(other, view)).collect(),
             can_wait: waits.into_iter().map(|other| who_can_wait(other, labels, view)).collect(),
         };

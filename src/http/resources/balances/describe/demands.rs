@@ -141,7 +141,7 @@ pub fn allocations(demand: &DemandOut) -> Vec<(Number, String)> {
 }
 
 /// More parts of one lot than this stand in one line.
-const MOST_PARTS_LISTED: usize = 5;
+const MAX_PARTS_LISTED: usize = 5;
 
 /// From which lots and when: `30 L from north bed on 5 Apr`, and many parts of one lot together.
 fn from_lots(allocations: &[AllocationOut], year: Option<i32>) -> Vec<String> {
@@ -149,7 +149,7 @@ fn from_lots(allocations: &[AllocationOut], year: Option<i32>) -> Vec<String> {
     for of in allocations {
         lots.entry(of.lot()).or_default().push(of);
     }
-    lots.retain(|_, parts| parts.len() > MOST_PARTS_LISTED);
+    lots.retain(|_, parts| parts.len() > MAX_PARTS_LISTED);
     let from = |of: &AllocationOut| {
         let lot = of.lot();
         if let Some(parts) = lots.get_mut(&lot) {

@@ -3,7 +3,7 @@
 use super::days::{days, span};
 use super::parsed::{ParsedBalance, Source, Stocked};
 use super::repeat::few_parts;
-use super::{BalancesRequest, DemandRequest, LEAST, SackRequest, StockRequest, minimum};
+use super::{BalancesRequest, DemandRequest, SackRequest, StockRequest, minimum};
 use crate::garden::balances::allocation::Lot;
 use crate::garden::balances::size::Size;
 use crate::garden::balances::{Requirement, total};
@@ -12,7 +12,7 @@ use crate::garden::units::Millilitres;
 use crate::garden::work::Work;
 use crate::http::input::castings::there;
 use crate::http::input::{RequestContext, optionally};
-use crate::http::limits::MAX_PARTS;
+use crate::http::limits::{MAX_SHARED, MIN_AMOUNT};
 use crate::http::resources::Named;
 use crate::http::resources::brews::STEPS_FOR_BATCH;
 use crate::http::wire::{JsonPath, RequestErrors};
@@ -98,7 +98,7 @@ impl BalanceFields<'_> {
         context.unique_ids(self.demands.iter().map(DemandRequest::id), demand_list);
         let as_of = context.day(self.as_of, root.field("as_of"));
         let sack = optionally(self.sack, |sack| {
-            let found = context.amount_of_castings(&sack.capacity, LEAST, root.field("sack").field("capacity"));
+            let found = context.amount_of_castings(&sack.capacity, MIN_AMOUNT, root.field("sack").field("capacity"));
             found.map(|holds| there(&holds).volume)
         });
         let stock: Vec<_> =
@@ -123,7 +123,7 @@ impl BalanceFields<'_> {
         let ahead = context.apart(&unheard);
         let few_parts = few_parts(self.size(&ahead).0.parts, context, list);
         let few_minimums = minimum::count(self.demands, context, list);
-        let mut room = MAX_PARTS;
+        let mut room = MAX_SHARED;
         let mut read = |(i, demand): (usize, &DemandRequest)| {
             if few_parts.is_none() {
                 let (times, brewed) = demand.times_and_batches(&ahead);

@@ -2,7 +2,7 @@
 
 use super::counted::{used_by_place, used_by_tea};
 use super::parsed::Stocked;
-use super::{DemandRequest, LEAST, Source, StockRequest, crop, minimum};
+use super::{DemandRequest, Source, StockRequest, crop, minimum};
 use crate::garden::assumptions::{Assumed, Overrides};
 use crate::garden::balances::allocation::{Lot, LotSource, Window};
 use crate::garden::balances::{Part, Requirement, parts_of_brew};
@@ -13,6 +13,7 @@ use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::Dimension;
 use crate::http::input::RequestContext;
 use crate::http::input::castings::{Converted, needed, there};
+use crate::http::limits::MIN_AMOUNT;
 use crate::http::resources::Named;
 use crate::http::resources::applications::application_parts;
 use crate::http::wire::JsonPath;
@@ -224,10 +225,10 @@ impl DemandRequest {
                 context.refuse(place, refusal);
                 Some(None)
             }
-            (Some(amount), None) => Some(context.amount_of_castings(amount, LEAST, place.field("amount"))),
+            (Some(amount), None) => Some(context.amount_of_castings(amount, MIN_AMOUNT, place.field("amount"))),
             (None, Some(mass)) => {
                 let none = Overrides::default();
-                let found = context.castings_of_dry_mass((mass, LEAST), (&none, place), place.field("dry_mass"));
+                let found = context.castings_of_dry_mass((mass, MIN_AMOUNT), (&none, place), place.field("dry_mass"));
                 Some(found.inspect(|(_, used)| context.assumed.borrow_mut().extend(used)))
             }
             (None, None) => None,

@@ -1,13 +1,13 @@
 //! The smallest amount of a demand that is of use.
 
-use super::{DemandRequest, LEAST, Source};
+use super::{DemandRequest, Source};
 use crate::garden::balances::minimum::share_of;
 use crate::garden::balances::{Part, add};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::{Dimension, Mass, Millilitres, Share, Volume, whole};
 use crate::http::input::RequestContext;
 use crate::http::input::quantity::{Due, VolumeMassOrShareInput};
-use crate::http::limits::MAX_MINIMUMS;
+use crate::http::limits::{MAX_MINIMUMS, MIN_AMOUNT};
 use crate::http::wire::{JsonPath, RequestErrors};
 
 /// What `minimum` says, in base units, before it is known what the demand asks.
@@ -33,7 +33,7 @@ impl DemandRequest {
     /// Reads `minimum` as far as this goes without the rest of the demand.
     pub(super) fn said_minimum(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Parsed> {
         let Some(input) = &self.minimum else { return Some(None) };
-        let (place, due) = (place.field("minimum"), Due::any(VolumeMassOrShareInput::DIMENSIONS).from(LEAST));
+        let (place, due) = (place.field("minimum"), Due::any(VolumeMassOrShareInput::DIMENSIONS).from(MIN_AMOUNT));
         let (dimension, span) = context.span(&input.0, due, place)?;
         context.note_range(span, place);
         Some(Some((dimension, span.likely)))
@@ -62,7 +62,8 @@ pub(super) fn in_millilitres(
     let detail = format!(
         "a minimum of {asked} L is more than the {most} L that this demand asks at a time; make it {most} L or less, or ask for more"
     );
-    context.refuse(place.field("minimum"), Refusal::new(Reason::OutOfRange, detail).between(LEAST.min(most), most));
+    context
+        .refuse(place.field("minimum"), Refusal::new(Reason::OutOfRange, detail).between(MIN_AMOUNT.min(most), most));
     None
 }
 

@@ -4,13 +4,13 @@ use super::BalancesRequest;
 use super::days::ends;
 use crate::garden::applications::{Application, Order};
 use crate::garden::assumptions::{Assumed, Assumption, Castings};
-use crate::garden::balances::additional_production::{Offer, shortages};
+use crate::garden::balances::additional_production::{Offer, shortfalls};
 use crate::garden::balances::allocation::Lot;
 use crate::garden::balances::figures::{Availability, BalanceFigures, StockFigure};
 use crate::garden::balances::size::Size;
 use crate::garden::balances::{Balance, Requirement, Terms, balance_with, open_from};
 use crate::garden::brews::Brew;
-use crate::garden::draws::{DEFAULT_RUNS, DEFAULT_SEED, MOST_RUNS};
+use crate::garden::draws::{DEFAULT_RUNS, DEFAULT_SEED, MAX_RUNS};
 use crate::garden::figures::{Recorder, WholeVolume};
 use crate::garden::harvests::Harvest;
 use crate::garden::refusal::{Reason, Refusal};
@@ -145,7 +145,7 @@ pub fn producing(request: &BalancesRequest, context: &RequestContext<'_>) -> Opt
 
 /// How many runs, from which seed. Those outside their bounds have been reported already.
 pub(in crate::http::resources) fn runs_from(runs: Option<SimulationRuns>, seed: Option<Seed>) -> (u32, u64) {
-    let runs = runs.map_or(Some(DEFAULT_RUNS), |runs| u32::try_from(runs.0).ok()).filter(|runs| *runs <= MOST_RUNS);
+    let runs = runs.map_or(Some(DEFAULT_RUNS), |runs| u32::try_from(runs.0).ok()).filter(|runs| *runs <= MAX_RUNS);
     let seed = seed.and_then(|seed| u64::try_from(seed.0).ok());
     (runs.unwrap_or(0), seed.unwrap_or(DEFAULT_SEED))
 }
@@ -160,7 +160,7 @@ pub fn production(
     let (Some(producing), Some(with)) = (producing, &request.additional_production) else { return Some(None) };
     let root = JsonPath::root();
     let end = ends(asked.lots.iter(), asked.requirements.iter()).max();
-    let short = match shortages(balance, end) {
+    let short = match shortfalls(balance, end) {
         Ok(short) => short,
         Err(demand) => {
             let detail = "this demand is short and no date is given anywhere; say by when it is needed, so that a start can be found";

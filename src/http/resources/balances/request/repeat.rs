@@ -4,7 +4,7 @@ use super::DemandRequest;
 use crate::garden::dates::{date, moment};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::http::input::RequestContext;
-use crate::http::limits::MAX_PARTS;
+use crate::http::limits::MAX_SHARED;
 use crate::http::wire::JsonPath;
 use chrono::NaiveDate;
 
@@ -40,11 +40,11 @@ impl DemandRequest {
 
 /// Refuses more times and batches than are ever shared, before any of them is made.
 pub(super) fn few_parts(parts: usize, context: &RequestContext<'_>, at: JsonPath<'_>) -> Option<()> {
-    if parts <= MAX_PARTS {
+    if parts <= MAX_SHARED {
         return Some(());
     }
     let detail = format!(
-        "the demands come to {parts} times and batches, and at most {MAX_PARTS} are shared at once: ask for fewer times of a repeat, or for \
+        "the demands come to {parts} times and batches, and at most {MAX_SHARED} are shared at once: ask for fewer times of a repeat, or for \
          brews of fewer batches"
     );
     context.refuse(at, Refusal::new(Reason::TooLarge, detail));

@@ -8,16 +8,16 @@ use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::Millilitres;
 use chrono::{Days, NaiveDate};
 
-/// The most shortage dates planned for one by one; what is short on later ones is added to the last, which is sooner than needed. Source: limit of this service.
-pub const MOST_DATES: usize = 24;
-/// Starts are sought so many days before a shortage: two years. Source: limit of this service.
+/// The most shortfall dates planned for one by one; what is short on later ones is added to the last, which is sooner than needed. Source: limit of this service.
+pub const MAX_DATES: usize = 24;
+/// Starts are sought so many days before a shortfall: two years. Source: limit of this service.
 pub const LOOK_BACK_DAYS: u64 = 731;
-/// Ready dates are sought so many days after the last shortage. Source: limit of this service.
+/// Ready dates are sought so many days after the last shortfall. Source: limit of this service.
 pub const LOOK_AHEAD_DAYS: u64 = 400;
 
-/// A shortage: so much is missing by a day.
+/// A shortfall: so much is missing by a day.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Shortage {
+pub struct Shortfall {
     /// The last day on which it is of use.
     pub by: NaiveDate,
     /// How much is missing.
@@ -28,50 +28,50 @@ pub struct Shortage {
 ///
 /// # Errors
 /// The place of the first demand that is short, where there is no day at all.
-pub fn shortages(balance: &Balance, end: Option<NaiveDate>) -> Result<Vec<Shortage>, usize> {
+pub fn shortfalls(balance: &Balance, end: Option<NaiveDate>) -> Result<Vec<Shortfall>, usize> {
     let first = || balance.demands.iter().position(|served| served.shortfall > Millilitres::ZERO).unwrap_or(0);
     let dated = |short: &DatedShortfall| {
         let by = short.by.or(end).ok_or_else(first)?;
-        Ok(Shortage { by, amount: short.amount })
+        Ok(Shortfall { by, amount: short.amount })
     };
     balance.shortfalls.iter().map(dated).collect::<Result<Vec<_>, _>>().map(by_date)
 }
 
 /// One bed, or one lot of worms, can only be promised once: all that is short is then produced for the first day.
 #[must_use]
-pub fn on_the_first_day(shortages: &[Shortage]) -> Vec<Shortage> {
-    let first = shortages.first().map(|first| first.by);
-    by_date(shortages.iter().map(|shortage| Shortage { by: first.unwrap_or(shortage.by), ..*shortage }))
+pub fn on_the_first_day(shortfalls: &[Shortfall]) -> Vec<Shortfall> {
+    let first = shortfalls.first().map(|first| first.by);
+    by_date(shortfalls.iter().map(|shortfall| Shortfall { by: first.unwrap_or(shortfall.by), ..*shortfall }))
 }
 
-/// Shortages in order of their dates, one for each date, at most [`MOST_DATES`] of them.
+/// Shortfalls in order of their dates, one for each date, at most [`MAX_DATES`] of them.
 #[must_use]
-pub fn by_date(shortages: impl IntoIterator<Item = Shortage>) -> Vec<Shortage> {
-    let mut sorted: Vec<Shortage> = shortages.into_iter().filter(|s| s.amount > Millilitres::ZERO).collect();
+pub fn by_date(shortfalls: impl IntoIterator<Item = Shortfall>) -> Vec<Shortfall> {
+    let mut sorted: Vec<Shortfall> = shortfalls.into_iter().filter(|s| s.amount > Millilitres::ZERO).collect();
     sorted.sort_by_key(|s| s.by);
-    let mut merged: Vec<Shortage> = Vec::new();
-    for shortage in sorted {
-        let full = merged.len() == MOST_DATES;
-        match merged.last_mut().filter(|last| full || last.by == shortage.by) {
-            Some(last) => last.amount = add(last.amount, shortage.amount),
-            None => merged.push(shortage),
+    let mut merged: Vec<Shortfall> = Vec::new();
+    for shortfall in sorted {
+        let full = merged.len() == MAX_DATES;
+        match merged.last_mut().filter(|last| full || last.by == shortfall.by) {
+            Some(last) => last.amount = add(last.amount, shortfall.amount),
+            None => merged.push(shortfall),
         }
     }
     merged
 }
 
-/// The first day of the clocks for these shortages.
+/// The first day of the clocks for these shortfalls.
 #[must_use]
-pub fn first_day(as_of: Option<NaiveDate>, shortages: &[Shortage]) -> Option<NaiveDate> {
-    let first = shortages.iter().map(|s| s.by).min()?;
+pub fn first_day(as_of: Option<NaiveDate>, shortfalls: &[Shortfall]) -> Option<NaiveDate> {
+    let first = shortfalls.iter().map(|s| s.by).min()?;
     let back = first.checked_sub_days(Days::new(LOOK_BACK_DAYS)).unwrap_or(first);
     Some(as_of.map_or(back, |today| today.min(back)))
 }
 
-/// The last day of the clocks for these shortages.
+/// The last day of the clocks for these shortfalls.
 #[must_use]
-pub fn last_day(as_of: Option<NaiveDate>, shortages: &[Shortage]) -> Option<NaiveDate> {
-    let last = shortages.iter().map(|s| s.by).max()?;
+pub fn last_day(as_of: Option<NaiveDate>, shortfalls: &[Shortfall]) -> Option<NaiveDate> {
+    let last = shortfalls.iter().map(|s| s.by).max()?;
     let last = as_of.map_or(last, |today| today.max(last));
     last.checked_add_days(Days::new(LOOK_AHEAD_DAYS)).or(Some(last))
 }
