@@ -71,23 +71,33 @@ impl Repeat {
     ///
     /// # Errors
     /// `dates_out_of_order` at `until` where it ends before it starts; `missing_field` at `times` where it ends on a day and no first day
-    /// is known; `out_of_range` at `every` where the last time is more than ten years after the first, and at `times` where it is after
-    /// the last year that is computed with.
+    /// is known; `out_of_range` at `every` or `until` where the last time is more than ten years after the first, and at `times` where it
+    /// is after the last year that is computed with.
     pub fn days_after(self, first: Option<NaiveDate>) -> Result<Vec<u64>, Refusal> {
         let span = u64::try_from(MAX_SPAN_DAYS).unwrap_or(0);
         let last = match self.ends {
             Ends::Times(times) => u64::from(times).saturating_sub(1).saturating_mul(self.every),
             Ends::Until(until) => after(first, until)?,
         };
-        if last > span {
-            let detail = "the times run over more than ten years; repeat it fewer times, or at shorter distances";
-            return Err(Refusal::new(Reason::OutOfRange, detail).at("every"));
-        }
         let times = last.checked_div(self.every).unwrap_or(0);
+        let last = times.saturating_mul(self.every);
+        if last > span {
+            return Err(self.too_long());
+        }
         if let Some(first) = first {
-            check_year(first, times.saturating_mul(self.every))?;
+            check_year(first, last)?;
         }
         Ok((0..=times).map(|time| time.saturating_mul(self.every)).collect())
+    }
+
+    /// Refuses times that run over more than ten years, at what says when they end.
+    fn too_long(self) -> Refusal {
+        let (field, mending) = match self.ends {
+            Ends::Times(_) => ("every", "repeat it fewer times, or at shorter distances"),
+            Ends::Until(_) => ("until", "end it on an earlier day"),
+        };
+        let detail = format!("the times run over more than ten years; {mending}");
+        Refusal::new(Reason::OutOfRange, detail).at(field)
     }
 }
 

@@ -283,7 +283,7 @@ fn by_occasion(
 }
 
 /// The largest k with floor(amount k / n) <= given.
-fn pieces(amount: Millilitres, given: Millilitres, n: u32) -> u32 {
+pub(crate) fn pieces(amount: Millilitres, given: Millilitres, n: u32) -> u32 {
     if amount == Millilitres::ZERO || given >= amount {
         return n;
     }

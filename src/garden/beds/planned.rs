@@ -15,8 +15,8 @@ use crate::garden::units::Estimate;
 use crate::garden::units::quantity::{OfArea, OfMass};
 use chrono::{Days, NaiveDate};
 
-/// How far ahead layers are dated, in days. Source: limit of this service.
-const HORIZON: u64 = 730;
+/// How far ahead layers and first castings are looked for, in days. Source: limit of this service.
+pub(super) const HORIZON: u64 = 730;
 
 /// A bed that gets all of a planned feed, in as many layers as its depth allows.
 #[derive(Debug, Clone, PartialEq)]

@@ -13,7 +13,10 @@ mod together;
 pub use castings::CastingsDrawn;
 pub use normal::{normal, normal_chance};
 pub use numbers::Numbers;
-pub use statistics::{BINS, BINS_BELOW_1000, bins, count, first_order_share, percentile, percentiles, shown_chance};
+pub use statistics::{
+    BINS, BINS_BELOW_1000, HIGHEST_CHANCE, LOWEST_CHANCE, bins, count, first_order_share, percentile, percentiles,
+    shown_chance,
+};
 
 use crate::garden::assumptions::{Assumption, Copula, Span};
 use crate::garden::interrupt::check;

@@ -8,6 +8,10 @@ pub const BINS_BELOW_1000: usize = 16;
 const MANY: usize = 1_000;
 /// Chances are reported in steps of one twentieth. Source: how this service works.
 const STEPS: f64 = 20.0;
+/// The lowest chance that is reported: it stands for all below. Source: how this service works.
+pub const LOWEST_CHANCE: f64 = 1.0 / STEPS;
+/// The highest chance that is reported: it stands for all above. Source: how this service works.
+pub const HIGHEST_CHANCE: f64 = 1.0 - LOWEST_CHANCE;
 
 /// The value that so many percent of the values do not pass: of `n` sorted values the one at place `ceil(n percent / 100)`, counted
 /// from 1 (nearest rank). `None` of an empty list.
@@ -43,7 +47,7 @@ fn rank(n: usize, percent: usize) -> usize {
 #[must_use]
 pub fn shown_chance(times: u32, runs: u32) -> f64 {
     let share = f64::from(times) / f64::from(runs.max(1));
-    (share * STEPS).round_ties_even().clamp(1.0, STEPS - 1.0) / STEPS
+    ((share * STEPS).round_ties_even() / STEPS).clamp(LOWEST_CHANCE, HIGHEST_CHANCE)
 }
 
 /// How many bins for so many runs.

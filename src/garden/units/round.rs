@@ -39,6 +39,18 @@ pub fn to_nine_digits(x: f64) -> f64 {
     rounded.copysign(x)
 }
 
+/// The value with four significant digits, for sentences: what is wrong shows by far fewer than are computed with.
+///
+/// ```
+/// use barrowful::garden::units::round::to_four_digits;
+/// assert_eq!(to_four_digits(21.999999999999996), 22.0);
+/// assert_eq!(to_four_digits(32.27777777777778), 32.28);
+/// ```
+#[must_use]
+pub fn to_four_digits(x: f64) -> f64 {
+    format!("{x:.3e}").parse().unwrap_or(x)
+}
+
 /// Powers of ten that doubles hold exactly. Source: identity.
 const POWERS: [f64; 23] = [
     1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18, 1e19, 1e20,

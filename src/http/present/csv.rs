@@ -1,6 +1,6 @@
 //! A table as CSV (RFC 4180): one column for each unit, exact numbers, ISO dates. The last columns name the cautions: those of
 //! the item, where rows are items, then those about all else of the request. Where items were left out, a column after these tells their
-//! errors in the first row.
+//! errors in the first row, or in a row of its own where there is none.
 
 use super::options::Options;
 use super::table::{Cell, Column, Kind, Table};
@@ -29,7 +29,9 @@ pub fn render(description: &Description<'_>, options: &Options) -> Option<Vec<u8
         .delimiter(options.delimiter)
         .from_writer(if options.bom { "\u{feff}".as_bytes().to_vec() } else { Vec::new() });
     let skipped = in_words(description.skipped).collect::<Vec<_>>().join(" ");
-    let header = header(table).into_iter().chain((!skipped.is_empty()).then(|| SKIPPED.to_owned()));
+    let header = header(table);
+    let columns = header.len();
+    let header = header.into_iter().chain((!skipped.is_empty()).then(|| SKIPPED.to_owned()));
     writer.write_record(header.map(|name| guarded(&name, options.decimal_comma))).ok()?;
     let mut skipped = (!skipped.is_empty()).then(|| guarded(&skipped, options.decimal_comma));
     let names = points(description.items.values());
@@ -50,6 +52,12 @@ pub fn render(description: &Description<'_>, options: &Options) -> Option<Vec<u8
         );
         record.push(of_request.clone());
         record.extend(skipped.as_mut().map(std::mem::take));
+        writer.write_record(record).ok()?;
+    }
+    // Where there is no row for it, what was left out stands in one of its own.
+    if let Some(skipped) = skipped.filter(|text| !text.is_empty()) {
+        let mut record = vec![String::new(); columns - 1];
+        record.extend([of_request, skipped]);
         writer.write_record(record).ok()?;
     }
     writer.into_inner().ok()

@@ -1,6 +1,7 @@
 //! How numbers, days and names are written for readers, in every form alike.
 
 use super::units::{self, three_digits};
+use crate::garden::draws::{HIGHEST_CHANCE, LOWEST_CHANCE};
 use crate::http::output::{Number, QuantityOut};
 use chrono::{DateTime, Datelike, FixedOffset, NaiveDate};
 
@@ -240,29 +241,22 @@ pub fn name_of(name: Option<&str>, id: Option<&str>, what: &str, index: usize) -
 /// A chance: those at either end stand for all beyond.
 #[must_use]
 pub fn chance(chance: &QuantityOut) -> String {
-    let value = chance.value.get();
-    let beyond = if value >= 95.0 {
-        " or more"
-    } else if value <= 5.0 {
-        " or less"
-    } else {
-        ""
-    };
-    format!("{}{beyond}", shown(chance))
+    format!("{}{}", shown(chance), beyond(chance, [" or less", "", " or more"]))
 }
 
 /// A chance in a cell: `≥ 95 %`.
 #[must_use]
 pub fn chance_in_cell(chance: &QuantityOut) -> String {
-    let value = chance.value.get();
-    let beyond = if value >= 95.0 {
-        "≥ "
-    } else if value <= 5.0 {
-        "≤ "
-    } else {
-        ""
-    };
-    format!("{beyond}{}", shown(chance))
+    format!("{}{}", beyond(chance, ["≤ ", "", "≥ "]), shown(chance))
+}
+
+/// The word for the lowest chance, for one between, or for the highest.
+fn beyond(chance: &QuantityOut, [lowest, between, highest]: [&'static str; 3]) -> &'static str {
+    match chance.value.get() / 100.0 {
+        share if share >= HIGHEST_CHANCE => highest,
+        share if share <= LOWEST_CHANCE => lowest,
+        _ => between,
+    }
 }
 
 /// Text that is safe on a terminal: white space is folded, and the rest is [`legible`].

@@ -2,8 +2,9 @@
 
 use super::late::Bounds;
 use super::shortfalls::{Shortfall, check_span, first_day, last_day, on_the_first_day, within};
-use super::{MAX_CHOICES, Means, ProductionPlan, Recipe, bed_overrides, produce};
+use super::{Means, ProductionPlan, Recipe, bed_overrides, produce};
 use crate::garden::assumptions::{Assumed, Assumption, Castings, Known, Overrides};
+use crate::garden::beds::sizing::MAX_CHOICES;
 use crate::garden::beds::{Climate, Clocks};
 use crate::garden::figures::Off;
 use crate::garden::refusal::{Reason, Refusal};

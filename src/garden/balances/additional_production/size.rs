@@ -2,13 +2,12 @@
 
 use super::{Batch, Means, SPARE, check_layers};
 use crate::garden::assumptions::{Assumption, Known};
+use crate::garden::beds::sizing::MAX_CHOICES;
 use crate::garden::beds::{Bed, Feed, Supply, first_cycle};
 use crate::garden::refusal::Refusal;
 use crate::garden::units::quantity::{OfLength, OfMassPerArea};
 use crate::garden::units::{Area, Estimate, Length, Mass, Millilitres, Volume, whole};
 
-/// The most layers that are chosen without being asked for. Source: how this service works.
-pub const MAX_CHOICES: u32 = 8;
 /// More layers than any bed takes. Source: how this service works.
 const PLENTY: u32 = 1_000;
 

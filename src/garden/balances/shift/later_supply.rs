@@ -2,7 +2,7 @@
 
 use super::super::allocation::{Allocation, Demand, Eligibility, Lot};
 use super::super::occasions::{Occasion, occasions};
-use super::super::{Requirement, flatten};
+use super::super::{Requirement, flatten, pieces};
 use super::{Rest, rests};
 use crate::garden::interrupt::check;
 use crate::garden::units::Millilitres;
@@ -74,7 +74,7 @@ struct Need {
     last: NaiveDate,
     wanted: u64,
     given: u64,
-    portions: u64,
+    portions: u32,
     eligibility: Eligibility,
 }
 
@@ -82,7 +82,7 @@ impl Need {
     fn of(part: &Demand, given: Millilitres) -> Option<Self> {
         let (wanted, given) = (part.amount.get(), given.get());
         let last = part.window.last.filter(|_| given < wanted && part.window.holds_a_day())?;
-        Some(Self { last, wanted, given, portions: part.portions.map_or(0, u64::from), eligibility: part.eligibility })
+        Some(Self { last, wanted, given, portions: part.portions.unwrap_or(0), eligibility: part.eligibility })
     }
 
     /// Whether it may draw on lots, untreated ones or the others, on a day.
@@ -100,11 +100,9 @@ impl Need {
         if self.portions == 0 || amount == self.short() {
             return amount;
         }
-        let (wanted, portions) = (u128::from(self.wanted), u128::from(self.portions));
-        // The largest floor(wanted k / n) <= given + amount: wanted k < n (given + amount + 1).
-        let limit = portions * (u128::from(self.given) + u128::from(amount) + 1);
-        let count = limit.saturating_sub(1).checked_div(wanted).unwrap_or(0);
-        let reached = (wanted * count).checked_div(portions).unwrap_or(0);
+        let given = Millilitres::new(self.given.saturating_add(amount));
+        let count = pieces(Millilitres::new(self.wanted), given, self.portions);
+        let reached = u128::from(self.wanted) * u128::from(count) / u128::from(self.portions);
         u64::try_from(reached).unwrap_or(0).saturating_sub(self.given)
     }
 }

@@ -16,7 +16,7 @@ use crate::garden::units::{Area, End, Estimate, ROUNDING_TOLERANCE, Ratio, Volum
 use chrono::NaiveDate;
 
 /// The most layers to choose among where their number is not given. Source: how this service works.
-const MAX_CHOICES: u32 = 8;
+pub const MAX_CHOICES: u32 = 8;
 /// The most beds that are followed for one request: one for each number of layers, the one that is taken, and one that looks for the first
 /// castings; twice as many where the latest days count. Source: how this service works.
 pub const MAX_BEDS: u32 = MAX_CHOICES + 2;

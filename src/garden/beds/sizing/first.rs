@@ -1,14 +1,12 @@
 //! The first day on which a bed can have castings, and what is needed before that day.
 
+use super::super::planned::HORIZON;
 use super::super::{Climate, Clocks};
 use super::castings::{CastingsBy, as_it_is_fed, on_a_square_metre};
 use super::{BedToSize, HarvestDates};
 use crate::garden::assumptions::Known;
 use crate::garden::refusal::{Reason, Refusal};
 use chrono::{Days, NaiveDate};
-
-/// How far ahead the first castings are looked for, in days. Source: limit of this service.
-const HORIZON: u64 = 730;
 
 /// Answers "which castings are needed before this bed can have any, and from which day can it have them?": the position of each such
 /// need, and what to write in its place. The bed has its first castings once it has eaten one harvest of the fewest layers.

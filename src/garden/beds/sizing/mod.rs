@@ -8,7 +8,7 @@ mod plan;
 mod size;
 mod weeks;
 
-pub use castings::{CastingsBy, CastingsReady, MAX_BEDS};
+pub use castings::{CastingsBy, CastingsReady, MAX_BEDS, MAX_CHOICES};
 pub use feed::Limit;
 pub use first::needed_too_early;
 pub use size::{BinsNeeded, Enough, Size, Thumb};

@@ -82,8 +82,6 @@ struct Batch {
     held: Held,
     /// What counts the answers that are ready.
     held_for_answers: Held,
-    /// Until when the next line has to be whole.
-    until: Instant,
     count: Count,
 }
 
@@ -106,7 +104,6 @@ pub fn answers(
         ready: VecDeque::new(),
         held: Held::default(),
         held_for_answers: Held::default(),
-        until: Instant::now() + in_flight.slowest_body(),
         count: Count::default(),
     };
     unfold(batch, |mut batch| async move { batch.next().await.map(|piece| (piece, batch)) })
@@ -153,15 +150,14 @@ impl Batch {
             turn.take().map(|()| turn)
         };
         let turn = aside(work).await??;
-        if turn.count.answered > self.count.answered {
-            self.until = Instant::now() + self.in_flight.slowest_body();
-        }
         (self.ready, self.lines, self.count) = (turn.ready, turn.rest, turn.count);
         Ok(())
     }
 
-    /// Reads until there are whole lines, and on as long as more is there at once.
+    /// Reads until there are whole lines, and on as long as more is there at once. The caller's time for the next line runs from here, once
+    /// all answers are taken.
     async fn read(&mut self) {
+        let until = Instant::now() + self.in_flight.slowest_body();
         let mut has_line = false;
         self.held = Held::default();
         let mut more = self.buffer.len();
@@ -169,7 +165,7 @@ impl Batch {
             if let Err(problem) = self.in_flight.hold(&mut self.held, more) {
                 return self.give_up(problem);
             }
-            let patience = if has_line { PAUSE } else { self.until.saturating_duration_since(Instant::now()) };
+            let patience = if has_line { PAUSE } else { until.saturating_duration_since(Instant::now()) };
             match timeout(patience, poll_fn(|context| self.payload.as_mut().poll_next(context))).await {
                 Ok(Some(Ok(chunk))) => {
                     let before = self.buffer.len();

@@ -87,8 +87,8 @@ impl OptionOut {
     fn without_day(&self) -> String {
         let cost = match (&self.cost, &self.currency) {
             (Some(cost), _) if cost.get() == 0.0 => String::new(),
-            (Some(cost), currency @ Some(_)) => format!(", {}", sum_of_money(cost, currency.as_deref())),
-            (Some(cost), None) => format!(", at a cost of {cost}"),
+            (Some(cost), Some(currency)) => format!(", {}", sum_of_money(cost, Some(currency))),
+            (Some(cost), None) => format!(", at a cost of {}", sum_of_money(cost, None)),
             (None, _) => String::new(),
         };
         let short = Some(&self.shortfall).filter(|short| short.value.get() > 0.0);
