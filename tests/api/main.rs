@@ -56,6 +56,7 @@ mod possible_days;
 mod process;
 mod protocol;
 mod quantities;
+mod raw_production;
 mod refusals;
 mod repeats;
 mod round_trip;

@@ -252,3 +252,19 @@ fn figures_of_runs_and_of_likely_values_say_which_they_are() {
     let without = ok("seasons", &with(&body, "/simulation_runs", json!(0)))["headline"].as_str().unwrap().to_owned();
     assert!(without.starts_with("Not enough. 15 L of the 35 L needed are missing, first"), "{without}");
 }
+
+/// Four sacks at 1.123456 are 4.493824.
+#[test]
+fn a_cost_has_two_decimals_with_or_without_a_currency() {
+    let mut body =
+        json!({"stock": [], "demands": [{"amount": "25 L"}], "sack": {"capacity": "7 L", "price": 1.123456}});
+    for (currency, cost) in [(None, "at a cost of 4.49."), (Some("EUR"), ", 4.49 EUR.")] {
+        if let Some(currency) = currency {
+            body["sack"]["currency"] = json!(currency);
+        }
+        for text in for_people("balances", &body) {
+            assert!(text.contains(cost), "{text}");
+        }
+        assert_eq!(ok("balances", &body)["shortfall_options"]["options"][0]["cost"], json!(4.493824));
+    }
+}

@@ -147,3 +147,19 @@ fn readers_are_told_the_first_twenty_errors_of_items_that_are_left_out_and_data_
     assert_eq!((text.matches("1 has no unit").count(), text.matches("and 10 more errors").count()), (20, 1), "{text}");
     assert_eq!(form("balances", "text/csv", &body).text().matches("1 has no unit").count(), 30);
 }
+
+/// Without dates a balance has no row for a day: what was left out has a row of its own.
+#[test]
+fn a_table_without_rows_tells_what_was_left_out_too() {
+    let body =
+        json!({"stock": [{"amount": "90 L"}], "demands": [{"amount": "5 L"}, {"amount": "6"}], "on_error": "skip"});
+    for table in ["by_date", "occasions", "demands"] {
+        let answer = form(&format!("balances?table={table}"), "text/csv", &body);
+        let mut reader = csv::Reader::from_reader(&*answer.bytes);
+        let place = reader.headers().unwrap().iter().position(|name| name == "skipped").unwrap();
+        let rows: Vec<_> = reader.records().map(Result::unwrap).collect();
+        assert_eq!(rows.len(), 1, "{table}");
+        assert!(rows[0][place].starts_with("Demand 2: "), "{table}: {:?}", rows[0]);
+        assert_eq!(!rows[0][0].is_empty(), table == "demands", "{table}");
+    }
+}

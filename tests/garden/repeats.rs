@@ -23,6 +23,10 @@ fn a_repeat_is_the_recurrence_of_calendars() {
     assert_eq!(days("2027-08-09"), [0, 42, 84, 126]);
     assert_eq!(days("2027-08-08"), [0, 42, 84]);
     assert_eq!(days("2027-04-05"), [0]);
+    // The last time is what counts: 29 December 2036 is 3,650 days after 1 January 2027, within ten years; the day until which it may be done is not.
+    let ten_years = |days, until| every(days, Ends::Until(on(until))).days_after(Some(on("2027-01-01")));
+    assert_eq!(ten_years(3_650.0, "2037-12-31").unwrap(), [0, 3_650]);
+    assert_eq!(ten_years(3_650.0, "2099-12-31").unwrap_err().field, Some("until"));
     // 29 February counts as any day.
     assert_eq!(every(366.0, Ends::Times(2)).days_after(None).unwrap(), [0, 366]);
 }

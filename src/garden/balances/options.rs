@@ -227,8 +227,12 @@ impl Situation<'_> {
         cost: impl Fn(&Batch) -> Option<f64>,
     ) -> Option<ShortfallOption> {
         let mut option = ShortfallOption { kind, act_by: None, shortfall: self.never(), cost: None, sacks: None };
+        // Nothing is planned for what may not draw on what is produced.
+        let mut unplanned =
+            self.balance.shortfalls.iter().fold(0_u64, |sum, short| sum.saturating_add(short.amount.get()));
         for (plan, batch) in plans {
             let batch = batch?;
+            unplanned = unplanned.saturating_sub(plan.shortfall.amount.get());
             match batch.start_on.filter(|_| batch.is_in_time()) {
                 Some(start) => {
                     option.act_by = Some(option.act_by.map_or(start, |first| first.min(start)));
@@ -237,6 +241,7 @@ impl Situation<'_> {
                 None => option.shortfall = add(option.shortfall, plan.shortfall.amount),
             }
         }
+        option.shortfall = add(option.shortfall, Millilitres::new(unplanned));
         option.act_by.map(|_| option)
     }
 }

@@ -54,7 +54,8 @@ rules! {
         "7 CFR 205.203(c)(1)",
         "when a crop that is eaten gets castings, on a known day, from a lot that is not stated as treated or free of manure, \
          or gets a tea that counts as untreated; the castings are worked in; and the first harvest comes less than 120 days \
-         (90 without soil contact) after that day, for tea after the day it is used up";
+         (90 without soil contact) after that day, for tea after the day it is used up; or when the interval keeps what could be \
+         produced, since it counts as raw manure, from a demand that is short";
     /// Raw manure that is not incorporated.
     NotIncorporated = Warning, "not_incorporated", "Work castings that count as raw manure into the soil",
         "These castings count as raw manure and are not worked into the soil here. A layer left on top does not meet the \

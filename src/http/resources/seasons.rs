@@ -110,6 +110,7 @@ fn compute<'a>(
     context: &'a RequestContext<'_>,
 ) -> Option<Computed<'a>> {
     let root = JsonPath::root();
+    read.check_manure(context);
     let season = read.season(context)?;
     let plan = plan(&season, context.book()).map_err(|(bed, refusal)| match bed {
         Some(bed) => refuse_bed(context, (read, bed), refusal),
@@ -123,7 +124,8 @@ fn compute<'a>(
     let production = match (producing, &request.additional_production) {
         (Some(producing), Some(with)) => {
             // The last day of the season stands in for a missing last day, so no shortfall is without one.
-            let short = shortfalls(&plan.balance, Some(read.until)).unwrap_or_default();
+            let all = (plan.lots.as_slice(), plan.requirements.as_slice(), &plan.balance);
+            let short = shortfalls(all, producing.is_untreated(), Some(read.until)).unwrap_or_default();
             let to = (short.as_slice(), read.asked.as_of);
             Some(producing.run((with, context), to, (read.climate.as_ref(), runs, left))?)
         }

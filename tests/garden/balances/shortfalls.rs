@@ -1,7 +1,9 @@
 //! By which day how much is short, and when sacks still help: against all groups of demands, and by laws.
 
 use super::barred::{cases, may};
+use super::shift::requirements;
 use super::{SPAN, date, laws, ml, on, scarce};
+use barrowful::garden::balances::additional_production::met_by_untreated;
 use barrowful::garden::balances::allocation::{DatedShortfall, Demand, Eligibility, Lot, Window, allocate, shortfalls};
 use barrowful::garden::balances::ledger::{first_shortfall_on, sacks_to_close};
 use barrowful::garden::balances::{Part, Requirement, Terms, balance, balance_with};
@@ -59,6 +61,11 @@ fn agrees_with_all_groups(lots: &[Lot], demands: &[Demand]) -> Result<(), TestCa
     Ok(())
 }
 
+/// So much that counts as raw manure, from a day on; from the start where none is given.
+fn untreated(amount: u64, first: Option<NaiveDate>) -> Lot {
+    Lot { amount: ml(amount), window: Window { first, last: None }, untreated: true, ..Lot::default() }
+}
+
 proptest! {
     #![proptest_config(laws())]
 
@@ -101,6 +108,26 @@ proptest! {
         if let Some(first) = sacks.first() {
             let count: u64 = sacks.iter().map(|sack| sack.count).sum();
             prop_assert!(!is_met(&with_sacks(&lots, [(first.by, (count - 1) * holds)]), &demands));
+        }
+    }
+
+    /// So much that counts as raw manure, there by each of these days, leaves short only what no amount of it can meet.
+    #[test]
+    fn what_raw_manure_can_meet_leaves_only_the_barred_short((lots, demands) in cases()) {
+        let found = shortfalls(&lots, &demands);
+        let met = met_by_untreated(&found, &lots, &requirements(&demands));
+        let added = met.iter().map(|short| untreated(short.amount.get(), short.by));
+        let all: Vec<Lot> = lots.iter().copied().chain(added).collect();
+        let plenty: Vec<Lot> = lots.iter().copied().chain([untreated(1_000_000_000_000, None)]).collect();
+        let barred = short_so_far(&shortfalls(&plenty, &demands), None);
+        prop_assert_eq!(short_so_far(&shortfalls(&all, &demands), None), barred);
+        prop_assert_eq!(short_so_far(&met, None) + barred, short_so_far(&found, None));
+        // A day later is too late.
+        for (i, late) in met.iter().enumerate().filter(|(_, short)| short.by.is_some()) {
+            let first = |(place, short): (usize, &DatedShortfall)| if place == i { late.by.unwrap().succ_opt() } else { short.by };
+            let later = met.iter().enumerate().map(|short| untreated(short.1.amount.get(), first(short)));
+            let all: Vec<Lot> = lots.iter().copied().chain(later).collect();
+            prop_assert!(short_so_far(&shortfalls(&all, &demands), None) > barred);
         }
     }
 

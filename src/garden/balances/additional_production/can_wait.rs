@@ -18,10 +18,10 @@ pub struct CanWait {
 /// Answers "who waits for what is produced or bought for each of these shortfalls?", for each of them.
 ///
 /// With so many castings more on each of these days nobody is short. Whoever then gets more of them than it lacked has been waiting: it
-/// leaves castings of the plan to others, and is still served within its own dates.
+/// leaves castings of the plan to others, and is still served within its own dates. What is produced may count as raw manure.
 #[must_use]
 pub fn can_wait(
-    shortfalls: &[Shortfall],
+    (shortfalls, is_untreated): (&[Shortfall], bool),
     requirements: &[Requirement],
     lots: &[Lot],
     balance: &Balance,
@@ -29,6 +29,7 @@ pub fn can_wait(
     let added = shortfalls.iter().map(|short| Lot {
         amount: short.amount,
         window: Window { first: Some(short.by), last: None },
+        untreated: is_untreated,
         ..Lot::default()
     });
     let all: Vec<Lot> = lots.iter().copied().chain(added).collect();

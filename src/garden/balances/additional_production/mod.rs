@@ -16,7 +16,9 @@ pub use crate::garden::feeds::Recipe;
 pub use can_wait::{CanWait, can_wait};
 pub use late::{Late, LimitingFactor};
 pub use offer::{Offer, ProductionPlans, Setting};
-pub use shortfalls::{LOOK_AHEAD_DAYS, LOOK_BACK_DAYS, MAX_DATES, Shortfall, by_date, first_day, last_day, shortfalls};
+pub use shortfalls::{
+    LOOK_AHEAD_DAYS, LOOK_BACK_DAYS, MAX_DATES, Shortfall, by_date, first_day, last_day, met_by_untreated, shortfalls,
+};
 
 use crate::garden::assumptions::{Assumption, Known, Overrides, Span};
 use crate::garden::beds::{Bed, ClockDrawn, Clocks, Feed, MAX_LAYERS, SingleCycle, Supply};

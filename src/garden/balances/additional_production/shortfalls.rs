@@ -1,7 +1,7 @@
 //! What is short by which day, and the days that have to be looked at for it.
 
-use super::super::allocation::DatedShortfall;
-use super::super::{Balance, add};
+use super::super::allocation::{DatedShortfall, Demand, Lot, Window, shortfalls as short_by_day};
+use super::super::{Balance, Requirement, add, flatten};
 use crate::garden::beds::Climate;
 use crate::garden::dates::MAX_SPAN_DAYS;
 use crate::garden::refusal::{Reason, Refusal};
@@ -24,17 +24,69 @@ pub struct Shortfall {
     pub amount: Millilitres,
 }
 
-/// Answers "what is short by which day?" ([`super::super::allocation::shortfalls`]). What is short without a last day falls on `end`.
+/// Answers "what of all that is short can be produced for, by which day?" ([`super::super::allocation::shortfalls`]). What is short without a
+/// last day falls on `end`. Where what is produced counts as raw manure, that is only what may still draw on it
+/// ([`met_by_untreated`]).
 ///
 /// # Errors
 /// The place of the first demand that is short, where there is no day at all.
-pub fn shortfalls(balance: &Balance, end: Option<NaiveDate>) -> Result<Vec<Shortfall>, usize> {
+pub fn shortfalls(
+    (lots, requirements, balance): (&[Lot], &[Requirement], &Balance),
+    is_untreated: bool,
+    end: Option<NaiveDate>,
+) -> Result<Vec<Shortfall>, usize> {
+    let met = is_untreated.then(|| met_by_untreated(&balance.shortfalls, lots, requirements));
     let first = || balance.demands.iter().position(|served| served.shortfall > Millilitres::ZERO).unwrap_or(0);
     let dated = |short: &DatedShortfall| {
         let by = short.by.or(end).ok_or_else(first)?;
         Ok(Shortfall { by, amount: short.amount })
     };
-    balance.shortfalls.iter().map(dated).collect::<Result<Vec<_>, _>>().map(by_date)
+    let short = met.as_deref().unwrap_or(&balance.shortfalls);
+    short.iter().map(dated).collect::<Result<Vec<_>, _>>().map(by_date)
+}
+
+/// Answers "how much of what is short can castings that count as raw manure meet, and by when?" What stays short however many of them there
+/// are is left out.
+///
+/// With as many of them as anybody may draw on, but only after a day t, so much more is short than with them from the start: that is needed
+/// by t (by the smallest cut: those who may draw on them by a day may draw on all that came before).
+#[must_use]
+pub fn met_by_untreated(short: &[DatedShortfall], lots: &[Lot], requirements: &[Requirement]) -> Vec<DatedShortfall> {
+    let (demands, _) = flatten(requirements);
+    if !demands.iter().any(|demand| demand.eligibility.differs()) {
+        return short.to_vec();
+    }
+    let total =
+        |short: &[DatedShortfall]| short.iter().fold(0_u64, |sum, short| sum.saturating_add(short.amount.get()));
+    let amount = demands.iter().fold(Millilitres::ZERO, |sum, demand| add(sum, demand.amount));
+    let short_from = |first: Option<NaiveDate>| {
+        let plenty = Lot { amount, window: Window { first, last: None }, untreated: true, ..Lot::default() };
+        total(&short_by_day(&lots.iter().copied().chain([plenty]).collect::<Vec<_>>(), &demands))
+    };
+    let (barred, all) = (short_from(None), total(short));
+    let needed_by = |day: Option<NaiveDate>| day.map_or(all, |day| short_from(day.succ_opt())).saturating_sub(barred);
+    let (mut met, mut so_far) = (Vec::new(), 0);
+    let days = last_days_on_untreated(&demands);
+    let mut later = days.as_slice();
+    while so_far < all.saturating_sub(barred) {
+        let day = later.partition_point(|day| needed_by(*day) <= so_far);
+        // From the last of the dates that are planned for one by one on, all is needed by it.
+        let is_last = met.len() + 1 == MAX_DATES;
+        let by = later.get(day).copied().flatten();
+        let needed = needed_by(by.filter(|_| !is_last));
+        met.push(DatedShortfall { by, amount: Millilitres::new(needed.saturating_sub(so_far)) });
+        (so_far, later) = (needed, later.get(day + 1..).unwrap_or_default());
+    }
+    met
+}
+
+/// The last days on which demands may draw on castings that count as raw manure, each once; an open end comes last.
+fn last_days_on_untreated(demands: &[Demand]) -> Vec<Option<NaiveDate>> {
+    let last = |demand: &Demand| demand.eligibility.untreated.cut(demand.window).map(|window| window.last);
+    let mut days: Vec<_> = demands.iter().filter_map(last).collect();
+    days.sort_by_key(|day| day.unwrap_or(NaiveDate::MAX));
+    days.dedup();
+    days
 }
 
 /// One bed, or one lot of worms, can only be promised once: all that is short is then produced for the first day.

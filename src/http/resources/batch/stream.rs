@@ -292,3 +292,45 @@ impl Turn {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::http::settings::LogForm;
+    use actix_web::dev::Payload;
+    use actix_web::test::TestRequest;
+    use actix_web::{FromRequest, error::PayloadError};
+    use futures_util::StreamExt;
+    use std::pin::pin;
+    use tokio::sync::mpsc;
+    use tokio::time::sleep;
+
+    const PATIENCE: Duration = Duration::from_secs(1);
+
+    async fn payload(lines: mpsc::UnboundedReceiver<Bytes>) -> web::Payload {
+        let lines =
+            unfold(lines, async |mut lines| lines.recv().await.map(|line| (Ok::<_, PayloadError>(line), lines)));
+        let request = TestRequest::default().to_http_request();
+        web::Payload::from_request(&request, &mut Payload::Stream { payload: Box::pin(lines) }).await.unwrap()
+    }
+
+    #[test]
+    fn the_time_for_the_next_line_begins_once_all_answers_are_taken() {
+        let in_flight = InFlight::new((Duration::from_secs(300), PATIENCE), 1 << 20);
+        let monitor = web::Data::new(Monitor::new(LogForm::Off).unwrap());
+        let (send, lines) = mpsc::unbounded_channel();
+        let line = || send.send(Bytes::from_static(b"{\"ask\": \"brews\"}\n")).unwrap();
+        actix_web::rt::System::new().block_on(async {
+            let mut answers = pin!(answers(payload(lines).await, &in_flight, monitor));
+            line();
+            assert!(answers.next().await.unwrap().unwrap().starts_with(b"{\"line\":1,"));
+            // A caller who takes long over an answer has not been slow to send.
+            sleep(PATIENCE + PATIENCE / 5).await;
+            assert!(timeout(PATIENCE / 10, answers.next()).await.is_err());
+            line();
+            assert!(answers.next().await.unwrap().unwrap().starts_with(b"{\"line\":2,"));
+            assert!(answers.next().await.unwrap().unwrap().starts_with(b"{\"end\":false,\"lines\":2,"));
+            assert!(answers.next().await.is_none());
+        });
+    }
+}

@@ -10,6 +10,7 @@ use crate::garden::balances::additional_production::Offer;
 use crate::garden::balances::allocation::Lot;
 use crate::garden::beds::{Climate, Clocks, Forecast};
 use crate::garden::cautions::Rule;
+use crate::garden::cautions::waiting::Manure;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::seasons::beds::{FedBed, FedBeds, Shared};
 use crate::garden::seasons::{Amount, BedPlan, Season, dates};
@@ -74,6 +75,19 @@ impl Read {
             request: &context.overrides,
             beside: context.beside,
         })
+    }
+
+    /// Refuses beds that are said to get no manure and are fed some.
+    pub fn check_manure(&self, context: &RequestContext<'_>) {
+        let root = JsonPath::root();
+        let list = root.field("worm_beds");
+        for (index, bed) in self.beds.beds.iter().enumerate() {
+            if bed.manure == Manure::NoManure && bed.bed.feed.cautions.contains(&Rule::RawManure) {
+                let detail = "this bed is fed manure, so that \"none\" does not hold: leave manure out, or write \
+                              {\"kind\": \"untreated\"}, or \"treated\" with how it was composted hot";
+                context.refuse(list.index(index).field("manure"), Refusal::new(Reason::ImpossibleValue, detail));
+            }
+        }
     }
 
     /// The days of all climates of the beds together.

@@ -175,6 +175,11 @@ impl AdditionalProductionRequest {
 }
 
 impl ProductionRead {
+    /// Whether what it gives counts as raw manure.
+    pub(in crate::http::resources) const fn is_untreated(&self) -> bool {
+        !self.clean
+    }
+
     /// Plans for what is short. `climate` is used where the production has none of its own.
     pub(in crate::http::resources) fn run(
         self,

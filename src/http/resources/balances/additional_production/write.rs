@@ -36,8 +36,11 @@ impl PlannedProduction {
             let above = [Rule::WormsAboveCarrying];
             let _ = report.cautions(if self.found.crowded { &above } else { &[] }, root.field("additional_production"));
         }
+        if self.is_barred(balance) {
+            let _ = report.cautions(&[Rule::IntervalTooShort], root.field("additional_production"));
+        }
         let shortfalls: Vec<Shortfall> = self.found.plans.iter().map(|plan| plan.shortfall).collect();
-        let waits = can_wait(&shortfalls, requirements, lots, balance);
+        let waits = can_wait((&shortfalls, !self.clean), requirements, lots, balance);
         let follows_90_percent = follows_90_percent(&self.found.plans);
         let each = |(one, waits): (&ProductionPlan, Vec<CanWait>)| AdditionalProductionOut {
             by: one.shortfall.by,
@@ -53,6 +56,12 @@ impl PlannedProduction {
             can_wait: waits.into_iter().map(|other| who_can_wait(other, labels, view)).collect(),
         };
         self.found.plans.iter().zip(waits).map(each).collect()
+    }
+
+    /// Whether some of what is short may not draw on what is produced, since that counts as raw manure.
+    fn is_barred(&self, balance: &Balance) -> bool {
+        let short: u64 = balance.shortfalls.iter().map(|short| short.amount.get()).sum();
+        !self.clean && self.found.plans.iter().map(|plan| plan.shortfall.amount.get()).sum::<u64>() < short
     }
 
     fn batch(&self, batch: &Batch, view: &View<'_>) -> ProductionBatchOut {

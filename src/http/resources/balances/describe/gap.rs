@@ -3,6 +3,8 @@
 use super::Account;
 use super::additional_production::too_late;
 use super::occasions;
+use crate::garden::cautions::Rule;
+use crate::http::output::CautionOut;
 use crate::http::present::words::{day, shown};
 use crate::http::present::{Description, Part};
 use crate::http::resources::balances::OptionOut;
@@ -12,8 +14,10 @@ use crate::http::resources::calendar::uncapitalised;
 pub fn options(account: &Account<'_>, description: &mut Description<'_>) {
     if account.is_short() {
         description.heading("Options to close the shortfall");
-        description.parts.push(Part::List(ways(account)));
-        description.parts.extend(unasked(account));
+        let barred = barred_production(description);
+        let is_asked = barred.is_some();
+        description.parts.push(Part::List(ways(account).into_iter().chain(barred).collect()));
+        description.parts.extend(unasked(account).filter(|_| !is_asked));
     } else if let Some(surer) = reaching_90_percent(account).next() {
         description.heading("To be surer that there is enough");
         description.parts.push(Part::List(vec![surer]));
@@ -63,6 +67,18 @@ fn ways(account: &Account<'_>) -> Vec<String> {
     });
     let dropped = dropped.chain(occasions::dropped(account));
     options.chain(barred).chain(dropped).collect()
+}
+
+/// What keeps castings that could be produced from those who are short.
+fn barred_production(description: &Description<'_>) -> Option<String> {
+    let is_barred = |caution: &&CautionOut| {
+        caution.rule == Rule::IntervalTooShort.text().rule && caution.at.iter().any(|at| at == "/additional_production")
+    };
+    description.cautions.iter().find(is_barred).map(|_| {
+        "What could be produced counts as raw manure, and the interval before the harvest keeps it from those who are short: produce \
+         from materials without manure, or harvest later."
+            .to_owned()
+    })
 }
 
 /// The sizes of a sack that the hint names, for litres and for other units.

@@ -160,7 +160,8 @@ pub fn production(
     let (Some(producing), Some(with)) = (producing, &request.additional_production) else { return Some(None) };
     let root = JsonPath::root();
     let end = ends(asked.lots.iter(), asked.requirements.iter()).max();
-    let short = match shortfalls(balance, end) {
+    let all = (asked.lots.as_slice(), asked.requirements.as_slice(), balance);
+    let short = match shortfalls(all, producing.is_untreated(), end) {
         Ok(short) => short,
         Err(demand) => {
             let detail = "this demand is short and no date is given anywhere; say by when it is needed, so that a start can be found";
