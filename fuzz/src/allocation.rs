@@ -61,7 +61,7 @@ fn demand(bytes: &mut Unstructured<'_>) -> Result<Demand> {
 
 /// Nobody gets more than is asked, no lot gives more than it has, and each allotment is on a day that both allow.
 fn bounds(lots: &[Lot], demands: &[Demand], shared: &Allocation) {
-    assert_eq!(shared.given.len(), demands.len());
+    assert_eq!(shared.allocated.len(), demands.len());
     let (mut given, mut taken) = (vec![0_u64; demands.len()], vec![0_u64; lots.len()]);
     for allotment in &shared.allotments {
         let days = demands[allotment.demand].days_on(&lots[allotment.lot]).expect("they share a day");
@@ -70,7 +70,7 @@ fn bounds(lots: &[Lot], demands: &[Demand], shared: &Allocation) {
         given[allotment.demand] += allotment.amount.get();
         taken[allotment.lot] += allotment.amount.get();
     }
-    for ((demand, all), sum) in demands.iter().zip(&shared.given).zip(given) {
+    for ((demand, all), sum) in demands.iter().zip(&shared.allocated).zip(given) {
         assert_eq!(all.get(), sum);
         assert!(sum <= demand.amount.get());
     }
@@ -79,7 +79,7 @@ fn bounds(lots: &[Lot], demands: &[Demand], shared: &Allocation) {
 
 /// A demand in portions gets a whole number of them.
 fn portions(demands: &[Demand], shared: &Allocation) {
-    for (demand, given) in demands.iter().zip(&shared.given) {
+    for (demand, given) in demands.iter().zip(&shared.allocated) {
         let Some(count) = demand.portions.filter(|count| *count > 0) else { continue };
         let amount_of = |k: u32| u128::from(demand.amount.get()) * u128::from(k) / u128::from(count);
         assert!((0..=count).any(|k| amount_of(k) == u128::from(given.get())), "{given:?} of {demand:?}");
@@ -95,7 +95,7 @@ fn nothing_lies_idle(lots: &[Lot], demands: &[Demand], shared: &Allocation) {
             .filter(|allotment| allotment.lot == place)
             .map(|allotment| allotment.amount.get())
             .sum();
-        for (demand, given) in demands.iter().zip(&shared.given) {
+        for (demand, given) in demands.iter().zip(&shared.allocated) {
             let short = *given < demand.amount && demand.portions.is_none();
             assert!(
                 taken == lot.amount.get() || !short || demand.days_on(lot).is_none(),
@@ -110,12 +110,12 @@ fn alike(lots: &[Lot], demands: &[Demand], shared: &Allocation) {
     let share = pro_rata_share(lots, demands);
     let asked = demands.iter().any(|demand| demand.amount > Millilitres::ZERO);
     assert_eq!(share.is_some(), asked);
-    let all = demands.iter().zip(&shared.given).all(|(demand, given)| *given == demand.amount);
+    let all = demands.iter().zip(&shared.allocated).all(|(demand, given)| *given == demand.amount);
     if all && asked {
         assert_eq!(share, Some(Fraction::ONE));
     }
     let without_portions = demands.iter().all(|demand| demand.portions.is_none());
     if share == Some(Fraction::ONE) && without_portions {
-        assert!(all, "all could be served, and {:?} is given", shared.given);
+        assert!(all, "all could be served, and {:?} is given", shared.allocated);
     }
 }

@@ -1,6 +1,6 @@
 //! What a service holds at once: long questions, and the bytes of requests and answers; how long it takes over one of them, and where.
 
-use super::limits::{BETWEEN_WAYS, LONG_WAITING, MAX_LONG_AT_ONCE, UNCOUNTED_BYTES};
+use super::limits::{LONG_WAITING, MAX_LONG_AT_ONCE, UNCOUNTED_BYTES, YIELD_INTERVAL};
 use super::problem::Problem;
 use crate::garden::interrupt;
 use actix_web::web;
@@ -166,8 +166,8 @@ impl Deadline {
     /// # Errors
     /// 503 when it was stopped.
     pub fn keep_aside<T>(&self, work: impl FnOnce() -> Result<T, Problem>) -> Result<T, Problem> {
-        let (this, way) = (self.clone(), Way::from(Instant::now()));
-        ended_by(move || this.has_passed(way.give(Instant::now, std::thread::yield_now)), work)
+        let (this, yielder) = (self.clone(), Yielder::from(Instant::now()));
+        ended_by(move || this.has_passed(yielder.give_way(Instant::now, std::thread::yield_now)), work)
     }
 
     fn has_passed(&self, now: Instant) -> bool {
@@ -195,23 +195,23 @@ fn ended_by<T>(end: impl Fn() -> bool + 'static, work: impl FnOnce() -> Result<T
 /// When long work next gives way to the workers that answer small questions. Where all cores compute, the system would give these a
 /// turn only after some milliseconds.
 #[derive(Debug)]
-struct Way(Cell<Instant>);
+struct Yielder(Cell<Instant>);
 
-impl Way {
+impl Yielder {
     fn from(now: Instant) -> Self {
-        Self(Cell::new(now + BETWEEN_WAYS))
+        Self(Cell::new(now + YIELD_INTERVAL))
     }
 
     /// Gives way if it is time, and returns the time then. A worker is done soon. Other programs keep a core for milliseconds:
     /// what is given to all of them stays below a third of the time.
-    fn give(&self, clock: impl Fn() -> Instant, give: impl FnOnce()) -> Instant {
+    fn give_way(&self, clock: impl Fn() -> Instant, give: impl FnOnce()) -> Instant {
         let now = clock();
         if now < self.0.get() {
             return now;
         }
         give();
         let back = clock();
-        self.0.set(back + BETWEEN_WAYS.max((back - now) * 2));
+        self.0.set(back + YIELD_INTERVAL.max((back - now) * 2));
         back
     }
 }
@@ -252,10 +252,10 @@ mod tests {
     fn away(for_each: Duration) -> (u32, Duration) {
         let start = Instant::now();
         let clock = Rc::new(Cell::new(start));
-        let (way, mut times, mut away) = (Way::from(start), 0, Duration::ZERO);
+        let (yielder, mut times, mut away) = (Yielder::from(start), 0, Duration::ZERO);
         while clock.get() < start + Duration::from_secs(1) {
             clock.set(clock.get() + Duration::from_micros(10));
-            way.give(
+            yielder.give_way(
                 || clock.get(),
                 || {
                     clock.set(clock.get() + for_each);

@@ -34,7 +34,7 @@ pub const MAX_STEPS_AT_ONCE: u64 = 100_000;
 /// Long questions computed at the same time at the most, as many as there are cores if these are fewer: each may take 128 MB.
 pub const MAX_LONG_AT_ONCE: usize = 4;
 /// A long question gives way to small ones no more often than this: short beside what a small one takes as its callers see it.
-pub const BETWEEN_WAYS: std::time::Duration = std::time::Duration::from_micros(250);
+pub const YIELD_INTERVAL: std::time::Duration = std::time::Duration::from_micros(250);
 /// Long questions that wait for their turn; more have to come again.
 pub const LONG_WAITING: usize = 16;
 /// Bytes of a request or an answer that are not counted among those that the service holds: so many of them as there may be connections,

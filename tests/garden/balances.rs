@@ -52,7 +52,7 @@ pub fn meet(lot: &Lot, demand: &Demand) -> bool {
 }
 
 pub fn amounts(allocation: &Allocation) -> Vec<u64> {
-    allocation.given.iter().map(|given| given.get()).collect()
+    allocation.allocated.iter().map(|given| given.get()).collect()
 }
 
 pub fn priorities(demands: &[Demand]) -> BTreeSet<u8> {

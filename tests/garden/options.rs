@@ -62,7 +62,7 @@ proptest! {
             lots.push(Lot {
                 amount: ml(count * holds), window: Window { first: Some(ready), last: None }, ..Lot::default()
             });
-            let given: u64 = allocate(&lots, &demands).given.iter().map(|given| given.get()).sum();
+            let given: u64 = allocate(&lots, &demands).allocated.iter().map(|given| given.get()).sum();
             let asked: u64 = demands.iter().map(|demand| demand.amount.get()).sum();
             prop_assert_eq!(asked - given, option.shortfall.get());
         }
@@ -133,7 +133,7 @@ proptest! {
         });
         let with_sacks = allocate(&lots, &demands);
         let is_changed = |i: usize| {
-            let (demand, got) = (demands[i], with_sacks.given[i]);
+            let (demand, got) = (demands[i], with_sacks.allocated[i]);
             let ends = demand.window.last.is_some_and(|last| last < ready && as_of.is_none_or(|today| last >= today));
             ends && plan.demands[i].allocated < demand.amount && got == demand.amount
         };
@@ -300,7 +300,7 @@ fn waiting_makes_a_season_as_sure_as_what_is_waited_for() {
     let later = Lot { amount: ml(40_000), window: Window { first: Some(date(20)), last: None }, ..Lot::default() };
     let season = season(vec![(later, ranged(30.0, 40.0, 50.0))], vec![dated(40, 10)], &none);
     let plan = plan(&season, Off).unwrap();
-    let enough = f64::from(played(&season, Change::Waiting(&plan.balance.waits)).unwrap()) / f64::from(RUNS.0);
+    let enough = f64::from(played(&season, Change::Waiting(&plan.balance.later_supply)).unwrap()) / f64::from(RUNS.0);
     assert!((enough - 0.5).abs() < 0.01, "{enough}");
     assert_eq!(played(&season, Change::Waiting(&[])), Some(0));
 }

@@ -128,7 +128,7 @@ proptest! {
         prop_assert_eq!(&list.by_date, &again.by_date);
         prop_assert_eq!(&list.sacks, &again.sacks);
         prop_assert_eq!(list.first_shortfall_on, again.first_shortfall_on);
-        let waits = |of: &barrowful::garden::balances::Balance| of.waits.iter().map(|one| (one.until, one.amount)).collect::<Vec<_>>();
+        let waits = |of: &barrowful::garden::balances::Balance| of.later_supply.iter().map(|one| (one.until, one.amount)).collect::<Vec<_>>();
         prop_assert_eq!(waits(&list), waits(&again));
     }
 }

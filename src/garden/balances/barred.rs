@@ -33,7 +33,7 @@ const NAMED: usize = 3;
 type Unused<'a> = (&'a Lot, Millilitres);
 
 /// Tells each demand that is short what the interval bars it from.
-pub(super) fn tell(
+pub(super) fn report(
     served: &mut [Served],
     requirements: &[Requirement],
     (lots, states): (&[Lot], &[LotState]),
@@ -44,7 +44,7 @@ pub(super) fn tell(
     let mut first = 0_usize;
     for (one, requirement) in served.iter_mut().zip(requirements) {
         let after = first.saturating_add(requirement.parts.len());
-        let given = allocation.given.get(first..after).unwrap_or_default();
+        let given = allocation.allocated.get(first..after).unwrap_or_default();
         first = after;
         one.barred = Barred::of(requirement, given, &unused);
     }

@@ -14,19 +14,19 @@ pub(super) const ALLOCATION: &str = "by priority, and alike within one, as far a
 /// The rule of [`super::ledger::ledger`].
 const LEDGER: &str = "lots as they become ready, are drawn from and expire";
 
-/// What is missing of what was wanted.
+/// What is missing of what is needed.
 #[must_use]
-pub fn short(wanted: WholeVolume, given: WholeVolume, recorder: impl Recorder) -> WholeVolume {
-    recorder.whole::<Short, 2>([wanted, given])
+pub fn short(needed: WholeVolume, allocated: WholeVolume, recorder: impl Recorder) -> WholeVolume {
+    recorder.whole::<Short, 2>([needed, allocated])
 }
 
-/// What is given of what was wanted; all of it where nothing was.
+/// The share of what is needed that is allocated; all of it where nothing is needed.
 #[must_use]
-pub fn share_allocated(wanted: WholeVolume, given: WholeVolume, recorder: impl Recorder) -> Estimate<OfShare> {
-    if wanted.volume == Millilitres::ZERO {
+pub fn share_allocated(needed: WholeVolume, allocated: WholeVolume, recorder: impl Recorder) -> Estimate<OfShare> {
+    if needed.volume == Millilitres::ZERO {
         return Share::from_fraction(1.0).into();
     }
-    recorder.of_amounts::<ShareAllocated, 2>([given, wanted])
+    recorder.of_amounts::<ShareAllocated, 2>([allocated, needed])
 }
 
 /// All of a list together; nothing is recorded of an empty list.

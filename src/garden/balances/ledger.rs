@@ -57,7 +57,7 @@ pub struct SackPurchase {
     pub count: u64,
 }
 
-/// What is left of a lot that is neither given nor expired.
+/// What is left of a lot that is neither allocated nor expired.
 #[must_use]
 pub fn left_over([amount, given, expired]: [WholeVolume; 3], recorder: impl Recorder) -> WholeVolume {
     recorder.whole::<LeftOver, 3>([amount, given, expired])
@@ -67,17 +67,17 @@ pub fn left_over([amount, given, expired]: [WholeVolume; 3], recorder: impl Reco
 #[must_use]
 pub fn on_hand(
     before: WholeVolume,
-    [arrived, given, expired]: [WholeVolume; 3],
+    [received, allocated, expired]: [WholeVolume; 3],
     recorder: impl Recorder,
 ) -> WholeVolume {
-    recorder.whole::<OnHand, 4>([before, arrived, given, expired])
+    recorder.whole::<OnHand, 4>([before, received, allocated, expired])
 }
 
 /// The movements of one day, in millilitres.
 #[derive(Default)]
 struct Day {
-    arrived: u128,
-    given: u128,
+    received: u128,
+    allocated: u128,
     expired: u128,
 }
 
@@ -96,22 +96,22 @@ pub fn ledger(lots: &[Lot], demands: &[Demand], allocation: &Allocation) -> Stoc
         if let Some(total) = used.get_mut(allotment.lot).filter(|_| has_demand) {
             let amount = u128::from(allotment.amount.get());
             *total += amount;
-            days.entry(allotment.on).or_default().given += amount;
+            days.entry(allotment.on).or_default().allocated += amount;
         }
     }
     let mut states = Vec::with_capacity(lots.len());
     for (lot, used) in lots.iter().zip(used) {
         let amount = u128::from(lot.amount.get());
         let unused = amount.saturating_sub(used);
-        days.entry(lot.window.first).or_default().arrived += amount;
+        days.entry(lot.window.first).or_default().received += amount;
         let end = expiry(lot.window);
-        let (given, mut expired) = (volume(used), Millilitres::ZERO);
+        let (allocated, mut expired) = (volume(used), Millilitres::ZERO);
         if end.is_some() {
             days.entry(end).or_default().expired += unused;
             expired = volume(unused);
         }
-        let left = left_over([lot.amount, given, expired].map(WholeVolume::from), Off).volume;
-        states.push(LotState { allocated: given, remaining: left, expired });
+        let left = left_over([lot.amount, allocated, expired].map(WholeVolume::from), Off).volume;
+        states.push(LotState { allocated, remaining: left, expired });
     }
     let (opening, rows) = rows(days);
     StockAccount { lots: states, opening_stock: opening, days: rows }
@@ -131,12 +131,12 @@ fn rows(days: BTreeMap<Option<NaiveDate>, Day>) -> (Millilitres, Vec<DayRow>) {
     let mut opening = Millilitres::ZERO;
     let mut rows = Vec::with_capacity(days.len());
     for (date, day) in days {
-        let [arrived, given, expired] = [day.arrived, day.given, day.expired].map(volume);
-        left = on_hand(left, [arrived, given, expired].map(WholeVolume::from), Off);
+        let [received, allocated, expired] = [day.received, day.allocated, day.expired].map(volume);
+        left = on_hand(left, [received, allocated, expired].map(WholeVolume::from), Off);
         match date {
             None => opening = left.volume,
-            Some(date) if day.arrived + day.given + day.expired > 0 => {
-                rows.push(DayRow { date, received: arrived, allocated: given, expired, closing_stock: left.volume });
+            Some(date) if day.received + day.allocated + day.expired > 0 => {
+                rows.push(DayRow { date, received, allocated, expired, closing_stock: left.volume });
             }
             Some(_) => {}
         }
@@ -217,10 +217,10 @@ mod tests {
         }
     }
 
-    fn row(date: u32, [arrived, given, expired, left]: [u64; 4]) -> DayRow {
+    fn row(date: u32, [received, given, expired, left]: [u64; 4]) -> DayRow {
         DayRow {
             date: day(date),
-            received: Millilitres::new(arrived),
+            received: Millilitres::new(received),
             allocated: Millilitres::new(given),
             expired: Millilitres::new(expired),
             closing_stock: Millilitres::new(left),

@@ -32,7 +32,7 @@ use minimum::Dropped;
 use occasions::{Occasion, occasions};
 pub use requirement::{Part, Requirement, open_from, parts_of_brew};
 pub use same_share::SameShare;
-use shift::{LaterSupply, ServedLater, moved, waits_from};
+use shift::{LaterSupply, ServedLater, later_supply_from, served_later};
 
 /// What a part of a demand gets from a lot.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -104,9 +104,9 @@ pub struct Balance {
     /// What is short by which day, before anybody is dropped: with it nobody is short, nor below its minimum.
     pub shortfalls: Vec<DatedShortfall>,
     /// Demands served later than they could be so that others get theirs.
-    pub moved: Vec<ServedLater>,
+    pub served_later: Vec<ServedLater>,
     /// Short demands that left-over castings would serve if they could wait.
-    pub waits: Vec<LaterSupply>,
+    pub later_supply: Vec<LaterSupply>,
 }
 
 /// The sum, which stays below 2^64: every list's total is checked against [`total`].
@@ -174,7 +174,7 @@ pub fn balance_with(lots: &[Lot], requirements: &[Requirement], terms: Terms) ->
     let same_share = alike.filter(|share| share.numerator() > 0);
     let mut served = served((lots, requirements), (&demands, &owners), &allocation);
     by_occasion(&mut served, (&times, &dropped), (&demands, &allocation));
-    barred::tell(&mut served, requirements, (lots, &account.lots), &allocation);
+    barred::report(&mut served, requirements, (lots, &account.lots), &allocation);
     Balance {
         demands: served,
         stock: account.lots,
@@ -185,8 +185,8 @@ pub fn balance_with(lots: &[Lot], requirements: &[Requirement], terms: Terms) ->
         same_share: same_share.map(|share| SameShare::of((&demands, &times), &allocation, share)),
         sacks: sack.map(|holds| sacks(&shortfalls, holds, as_of)).unwrap_or_default(),
         shortfalls,
-        moved: moved(lots, requirements, &allocation),
-        waits: waits_from(as_of, (lots, requirements), &allocation),
+        served_later: served_later(lots, requirements, &allocation),
+        later_supply: later_supply_from(as_of, (lots, requirements), &allocation),
     }
 }
 
@@ -234,7 +234,7 @@ fn served(
     allocation: &Allocation,
 ) -> Vec<Served> {
     let mut served = vec![Served::default(); requirements.len()];
-    for ((owner, given), demand) in owners.iter().zip(&allocation.given).zip(demands) {
+    for ((owner, given), demand) in owners.iter().zip(&allocation.allocated).zip(demands) {
         if let Some(one) = served.get_mut(*owner) {
             one.allocated = add(one.allocated, *given);
             one.pieces = demand.portions.map(|n| one.pieces.unwrap_or(0) + u64::from(pieces(demand.amount, *given, n)));
@@ -267,7 +267,7 @@ fn by_occasion(
             one.dropped = *dropped;
             continue;
         }
-        let given = allocation.given.get(time.places()).unwrap_or_default();
+        let given = allocation.allocated.get(time.places()).unwrap_or_default();
         let demands = demands.get(time.places()).unwrap_or_default();
         let whole = demands
             .iter()

@@ -197,7 +197,7 @@ impl Situation<'_> {
 
     /// Short demands wait for what is left over: they have to know it by the first of their last days.
     fn wait(&self) -> Option<ShortfallOption> {
-        let waits = &self.balance.waits;
+        let waits = &self.balance.later_supply;
         let lasts = waits.iter().map(|wait| wait.latest);
         let gained = waits.iter().fold(0_u64, |sum, wait| sum.saturating_add(wait.amount.get()));
         let shortfall = Millilitres::new(self.balance.shortfall().get().saturating_sub(gained));

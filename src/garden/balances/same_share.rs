@@ -30,7 +30,7 @@ impl SameShare {
         let shortfall = Millilitres::new(u64::try_from(lack).unwrap_or(u64::MAX));
         let days = beyond(&parts, allocation).into_iter().chain(below(demands, &parts, allocation));
         let is_planned =
-            parts.iter().zip(&allocation.given).all(|(part, given)| part.abs_diff(given.get().into()) <= 1);
+            parts.iter().zip(&allocation.allocated).all(|(part, given)| part.abs_diff(given.get().into()) <= 1);
         Self { shortfall, act_by: days.min(), is_planned, is_of_use: times.iter().all(|time| is_of_use(time, share)) }
     }
 }
@@ -76,7 +76,7 @@ fn below(demands: &[Demand], parts: &[u128], allocation: &Allocation) -> Option<
             *last = allotment.on.max(*last);
         }
     }
-    let each = demands.iter().zip(parts).zip(&allocation.given).zip(last);
+    let each = demands.iter().zip(parts).zip(&allocation.allocated).zip(last);
     let less = each.filter(|(((_, part), given), _)| u128::from(given.get()).saturating_add(1) < **part);
     less.filter_map(|(((demand, _), _), last)| last.or(demand.window.last)).min()
 }

@@ -2,7 +2,7 @@
 
 mod later_supply;
 
-pub use later_supply::{LaterSupply, waits, waits_from};
+pub use later_supply::{LaterSupply, later_supply, later_supply_from};
 
 use super::allocation::{Allocation, Allotment, Demand, Lot};
 use super::{Requirement, add, flatten};
@@ -26,7 +26,7 @@ pub struct ServedLater {
 }
 
 /// A lot as the sharing leaves it.
-struct Rest {
+struct UnusedLot {
     /// Its place in the list of lots.
     place: usize,
     lot: Lot,
@@ -37,7 +37,7 @@ struct Rest {
 }
 
 /// The lots that hold something, by first day, then list order.
-fn rests(lots: &[Lot], allocation: &Allocation) -> Vec<Rest> {
+fn rests(lots: &[Lot], allocation: &Allocation) -> Vec<UnusedLot> {
     let mut used = vec![(0_u64, None); lots.len()];
     for allotment in &allocation.allotments {
         if let Some((amount, last)) = used.get_mut(allotment.lot) {
@@ -50,8 +50,8 @@ fn rests(lots: &[Lot], allocation: &Allocation) -> Vec<Rest> {
         .zip(used)
         .enumerate()
         .filter(|(_, (lot, _))| lot.amount > Millilitres::ZERO && lot.window.holds_a_day());
-    let mut rests: Vec<Rest> = holding
-        .map(|(place, (lot, (amount, last_allotted_on)))| Rest {
+    let mut rests: Vec<UnusedLot> = holding
+        .map(|(place, (lot, (amount, last_allotted_on)))| UnusedLot {
             place,
             lot: *lot,
             unused: lot.amount.get().saturating_sub(amount),
@@ -62,7 +62,7 @@ fn rests(lots: &[Lot], allocation: &Allocation) -> Vec<Rest> {
     rests
 }
 
-impl Rest {
+impl UnusedLot {
     /// The first day on which this part could draw on the lot, if it still holds something then.
     fn on_hand(&self, part: &Demand) -> Option<Option<NaiveDate>> {
         let common = part.days_on(&self.lot)?;
@@ -72,14 +72,14 @@ impl Rest {
 }
 
 /// The lots by first day, with the latest last day up to each, so that those that end before a day are passed over.
-struct Shelf {
-    rests: Vec<Rest>,
+struct LotsByFirstDay {
+    rests: Vec<UnusedLot>,
     reach: Vec<NaiveDate>,
 }
 
-impl Shelf {
-    fn new(rests: Vec<Rest>) -> Self {
-        let latest = |reach: &mut NaiveDate, rest: &Rest| {
+impl LotsByFirstDay {
+    fn new(rests: Vec<UnusedLot>) -> Self {
+        let latest = |reach: &mut NaiveDate, rest: &UnusedLot| {
             *reach = rest.lot.window.last.unwrap_or(NaiveDate::MAX).max(*reach);
             Some(*reach)
         };
@@ -88,7 +88,7 @@ impl Shelf {
     }
 
     /// The lots without the ones at the front that all end before this day.
-    fn open_from(&self, day: Option<NaiveDate>) -> &[Rest] {
+    fn open_from(&self, day: Option<NaiveDate>) -> &[UnusedLot] {
         let ended = day.map_or(0, |day| self.reach.partition_point(|reach| *reach < day));
         self.rests.get(ended..).unwrap_or_default()
     }
@@ -101,7 +101,7 @@ impl Shelf {
 /// nobody gets. So with everybody else's allotments as they are, it could not have had the moved amount before the day on which it
 /// gets it. In the order of the requirements, then of their times, then by day; the allotments of one time on one day are one entry.
 #[must_use]
-pub fn moved(lots: &[Lot], requirements: &[Requirement], allocation: &Allocation) -> Vec<ServedLater> {
+pub fn served_later(lots: &[Lot], requirements: &[Requirement], allocation: &Allocation) -> Vec<ServedLater> {
     let (parts, owners) = flatten(requirements);
     let mut late: BTreeMap<usize, BTreeMap<NaiveDate, u64>> = BTreeMap::new();
     for Allotment { demand, on, amount, .. } in &allocation.allotments {
@@ -114,7 +114,7 @@ pub fn moved(lots: &[Lot], requirements: &[Requirement], allocation: &Allocation
     if late.is_empty() {
         return Vec::new();
     }
-    let shelf = Shelf::new(rests(lots, allocation));
+    let shelf = LotsByFirstDay::new(rests(lots, allocation));
     let times: Vec<u32> = requirements.iter().flat_map(|of| &of.parts).map(|part| part.occasion).collect();
     let mut all: BTreeMap<(usize, u32, Option<NaiveDate>, NaiveDate), Millilitres> = BTreeMap::new();
     for (place, days) in &late {
@@ -139,7 +139,7 @@ pub fn moved(lots: &[Lot], requirements: &[Requirement], allocation: &Allocation
 fn moved_of(
     part: &Demand,
     days: &BTreeMap<NaiveDate, u64>,
-    rests: &[Rest],
+    rests: &[UnusedLot],
 ) -> Vec<(Option<NaiveDate>, NaiveDate, u64)> {
     let usable = || rests.iter().filter(|rest| part.days_on(&rest.lot).is_some());
     // They come by first day, so the first one found is the earliest.

@@ -151,7 +151,7 @@ pub struct HistorySimulator {
 }
 
 /// A cycle in one run.
-struct Ran {
+struct SimulatedCycle {
     timeline: Timeline,
     /// Feed eaten by its harvest, kg.
     worked: f64,
@@ -221,7 +221,7 @@ impl HistorySimulator {
     }
 
     /// Its cycles, one after the other: what one leaves uneaten is first in the next, with the worms that are got back.
-    fn cycles(&mut self, course: &Course<'_>, mut pace: Pace) -> Vec<Ran> {
+    fn cycles(&mut self, course: &Course<'_>, mut pace: Pace) -> Vec<SimulatedCycle> {
         let Pacing { recovered, .. } = course.pacing;
         let (mut starts, mut left, mut all) = (self.start, 0.0, Vec::with_capacity(self.cycles.len()));
         for Recorded { cycle, until, .. } in &mut self.cycles {
@@ -233,7 +233,7 @@ impl HistorySimulator {
             left = (timeline.feed - worked).max(0.0);
             pace = pace.started_with(pace.worms_having_worked(Mass::from_kilograms(worked)) * recovered);
             starts = *until;
-            all.push(Ran { timeline, worked });
+            all.push(SimulatedCycle { timeline, worked });
         }
         all
     }

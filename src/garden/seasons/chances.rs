@@ -37,7 +37,7 @@ pub struct DateChance {
     /// The last day of a demand.
     pub date: NaiveDate,
     /// Castings needed by then, likely, L.
-    pub wanted: f64,
+    pub needed: f64,
     /// Runs in which everybody whose last day has come by then has got all.
     pub enough: u32,
 }
@@ -120,7 +120,7 @@ pub struct Chances {
     pub ready: Vec<ReadyOn>,
     /// The day on which the margin is below zero in most runs; of equals the one with the least margin at the likely values.
     pub worst_on: Option<NaiveDate>,
-    /// Castings ready less castings wanted on that date, L.
+    /// Castings ready less castings needed on that date, L.
     pub margin: Option<Percentiles<f64>>,
     /// What to measure first, the greatest share first.
     pub measure_first: Vec<MeasureFirst>,

@@ -112,7 +112,7 @@ fn too_little_ground_is_told_with_what_would_do() {
     let less = batch(3.1218);
     assert!(!less.fits);
     assert_near(less.area_needed.square_metres(), 3.1219, 1e-4);
-    assert_eq!(less.late.map(|late| (late.binds, late.ready_on)), Some((LimitingFactor::Ground, None)));
+    assert_eq!(less.late.map(|late| (late.limiting_factor, late.ready_on)), Some((LimitingFactor::Ground, None)));
     // On much ground fewer layers are needed.
     assert_eq!((batch(8.0).layers, batch(4.5).layers), (1, 2));
 }

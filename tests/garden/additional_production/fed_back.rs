@@ -56,7 +56,7 @@ fn producing_is_part_of_the_work() {
     assert!(plans[0].at_90_percent.unwrap().castings > shortfall.amount);
     assert!(plans[0].at_90_percent.unwrap().start_on < plans[0].likely.start_on);
     let (found, plans) = begun((500, 1), Some(on("2027-08-25")));
-    assert_eq!((found, plans[0].likely.late.unwrap().binds), (None, LimitingFactor::Today));
+    assert_eq!((found, plans[0].likely.late.unwrap().limiting_factor), (None, LimitingFactor::Today));
 }
 
 fn places() -> impl Strategy<Value = Climate> {

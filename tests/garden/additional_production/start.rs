@@ -20,11 +20,11 @@ fn late(climate: &Climate, change: impl Fn(Means<'_>) -> Means<'_>) -> Option<La
 #[test]
 fn late_by_a_day_or_just_in_time() {
     let climate = fixed(20.0);
-    let reported = |binds, first: &str| {
+    let reported = |limiting_factor, first: &str| {
         let ready_on = later(on(first), 153);
-        Some(Late { binds, first_start_on: Some(on(first)), ready_on: Some(ready_on) })
+        Some(Late { limiting_factor, first_start_on: Some(on(first)), ready_on: Some(ready_on) })
     };
-    for (binds, ok, slip) in [
+    for (limiting_factor, ok, slip) in [
         (LimitingFactor::Today, "2027-04-01", "2027-04-02"),
         (LimitingFactor::Materials, "2027-04-01", "2027-04-02"),
         // The bed is needed when the worms go in, ten days after the start.
@@ -32,14 +32,14 @@ fn late_by_a_day_or_just_in_time() {
     ] {
         let from = |day: &str| {
             let day = Some(on(day));
-            late(&climate, |means| match binds {
+            late(&climate, |means| match limiting_factor {
                 LimitingFactor::Today => Means { as_of: day, ..means },
                 LimitingFactor::Materials => Means { materials_from: day, ..means },
                 _ => Means { bed_from: day, ..means },
             })
         };
-        assert_eq!(from(ok), None, "{binds:?}");
-        assert_eq!(from(slip), reported(binds, "2027-04-02"));
+        assert_eq!(from(ok), None, "{limiting_factor:?}");
+        assert_eq!(from(slip), reported(limiting_factor, "2027-04-02"));
     }
     // Of two reasons on one day the first in the list is reported.
     let both = late(&climate, |means| Means {
@@ -83,7 +83,7 @@ fn a_deadly_day_is_got_round_by_an_earlier_start() {
 /// With no time before a deadly day, the first start is the one after it, and the day is reported.
 #[test]
 fn a_deadly_day_binds_where_there_is_no_time_before_it() {
-    for (celsius, binds) in [(0.0, LimitingFactor::Frost), (35.0, LimitingFactor::Heat)] {
+    for (celsius, limiting_factor) in [(0.0, LimitingFactor::Frost), (35.0, LimitingFactor::Heat)] {
         let climate = with_a_day_of("2027-04-11", celsius);
         let on_day = |day: &str| {
             let day = Some(on(day));
@@ -93,9 +93,12 @@ fn a_deadly_day_binds_where_there_is_no_time_before_it() {
         assert_eq!(on_day("2026-11-16"), None);
         let found = on_day("2026-11-17").unwrap();
         // Worms in on 12 April: a day after the last in time.
-        assert_eq!(found, Late { binds, first_start_on: Some(on("2027-04-02")), ready_on: Some(on("2027-09-02")) });
-        // Today after it: today binds.
-        assert_eq!(on_day("2027-04-03").unwrap().binds, LimitingFactor::Today);
+        assert_eq!(
+            found,
+            Late { limiting_factor, first_start_on: Some(on("2027-04-02")), ready_on: Some(on("2027-09-02")) }
+        );
+        // Today after it: today limiting_factor.
+        assert_eq!(on_day("2027-04-03").unwrap().limiting_factor, LimitingFactor::Today);
     }
 }
 
@@ -103,17 +106,17 @@ fn a_deadly_day_binds_where_there_is_no_time_before_it() {
 #[test]
 fn without_warmth_there_is_no_start() {
     let found = late(&fixed(3.0), |means| means).unwrap();
-    assert_eq!(found, Late { binds: LimitingFactor::Warmth, first_start_on: None, ready_on: None });
+    assert_eq!(found, Late { limiting_factor: LimitingFactor::Warmth, first_start_on: None, ready_on: None });
     // Today is not what stands in the way of it.
     let today = Some(on("2027-03-01"));
     let found = late(&fixed(3.0), |means| Means { as_of: today, ..means }).unwrap();
-    assert_eq!(found, Late { binds: LimitingFactor::Warmth, first_start_on: today, ready_on: None });
+    assert_eq!(found, Late { limiting_factor: LimitingFactor::Warmth, first_start_on: today, ready_on: None });
     // Nor is frost, where the days between are too cold.
     let cold = months([-4.0, -4.0, 0.0, 3.0, 3.0, 3.0, 3.0, 3.0, 3.0, 3.0, 0.0, -4.0], 0.0);
-    assert_eq!(late(&cold, |means| means).unwrap().binds, LimitingFactor::Warmth);
+    assert_eq!(late(&cold, |means| means).unwrap().limiting_factor, LimitingFactor::Warmth);
     // A warm place with a deadly day in every month: it is the frost.
     let first_day = on("2025-01-01");
     let values = (0..2_000).map(|i| Temperature::from_celsius(if i % 30 == 0 { -1.0 } else { 20.0 }));
     let found = late(&Climate::Daily { first_day, values: values.collect() }, |means| means).unwrap();
-    assert_eq!((found.binds, found.ready_on), (LimitingFactor::Frost, None));
+    assert_eq!((found.limiting_factor, found.ready_on), (LimitingFactor::Frost, None));
 }

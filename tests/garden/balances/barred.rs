@@ -9,7 +9,7 @@ use barrowful::garden::balances::allocation::{
 };
 use barrowful::garden::balances::balance;
 use barrowful::garden::balances::minimum::share_of;
-use barrowful::garden::balances::shift::{moved, waits};
+use barrowful::garden::balances::shift::{later_supply, served_later};
 use barrowful::garden::cautions::waiting::Limit;
 use barrowful::garden::units::Share;
 use chrono::NaiveDate;
@@ -302,7 +302,7 @@ proptest! {
     #[test]
     fn waiting_is_what_every_day_looked_at_gives((lots, demands) in cases()) {
         let allocation = allocate(&lots, &demands);
-        let found = waits(&lots, &requirements(&demands), &allocation);
+        let found = later_supply(&lots, &requirements(&demands), &allocation);
         let allowed = |l: usize, d: usize, day| on_or_before(limit(&lots[l], &demands[d]), day);
         prop_assert_eq!(&found, &day_by_day((&lots, &allowed), &demands, &allocation));
     }
@@ -312,7 +312,7 @@ proptest! {
     fn who_is_moved_could_have_been_served_before((lots, demands) in cases()) {
         let allocation = allocate(&lots, &demands);
         let left = unused(&lots, &allocation);
-        for entry in moved(&lots, &requirements(&demands), &allocation) {
+        for entry in served_later(&lots, &requirements(&demands), &allocation) {
             let (d, demand) = (entry.demand, &demands[entry.demand]);
             prop_assert!(entry.first_possible_on < Some(entry.allocated_on));
             let there = (0..lots.len()).any(|l| {
@@ -371,8 +371,8 @@ fn the_generated_cases_are_worth_checking() {
         };
         exchanged += usize::from(amounts(&with) == amounts(&without) && !same_pairs(&with, &without));
         let requirements = requirements(&demands);
-        waiting += usize::from(!waits(&lots, &requirements, &with).is_empty());
-        moves += usize::from(!moved(&lots, &requirements, &with).is_empty());
+        waiting += usize::from(!later_supply(&lots, &requirements, &with).is_empty());
+        moves += usize::from(!served_later(&lots, &requirements, &with).is_empty());
     }
     let counts = [other, exchanged, waiting, moves];
     assert!(counts.iter().zip([150, 15, 40, 15]).all(|(count, least)| *count >= least), "{counts:?}");

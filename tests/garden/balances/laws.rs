@@ -27,8 +27,8 @@ proptest! {
     #[test]
     fn nobody_gets_more_than_they_ask((lots, demands) in scarce()) {
         let allocation = allocate(&lots, &demands);
-        prop_assert_eq!(allocation.given.len(), demands.len());
-        for (demand, given) in demands.iter().zip(&allocation.given) {
+        prop_assert_eq!(allocation.allocated.len(), demands.len());
+        for (demand, given) in demands.iter().zip(&allocation.allocated) {
             prop_assert!(*given <= demand.amount);
         }
         let given: u64 = amounts(&allocation).iter().sum();
@@ -140,7 +140,7 @@ proptest! {
         let mixed: Vec<Demand> = order.iter().map(|&d| demands[d]).collect();
         let after = allocate(&mixed_lots, &mixed);
         for (place, &d) in order.iter().enumerate() {
-            let pair = (before.given[d].get(), after.given[place].get());
+            let pair = (before.allocated[d].get(), after.allocated[place].get());
             prop_assert!(pair.0.abs_diff(pair.1) <= 1, "{:?}", pair);
         }
         for priority in priorities(&demands) {
@@ -162,7 +162,7 @@ proptest! {
             demands.iter().map(|demand| Demand { amount: twice(demand.amount), ..*demand }).collect();
         let single = allocate(&lots, &demands);
         let double = allocate(&double_lots, &double_demands);
-        for (one, two) in single.given.iter().zip(&double.given) {
+        for (one, two) in single.allocated.iter().zip(&double.allocated) {
             prop_assert!((2 * one.get()).abs_diff(two.get()) <= 2);
         }
         for priority in priorities(&demands) {
@@ -182,7 +182,7 @@ proptest! {
             });
         }
         let closed = allocate(&lots, &demands);
-        for (demand, given) in demands.iter().zip(&closed.given) {
+        for (demand, given) in demands.iter().zip(&closed.allocated) {
             prop_assert_eq!(demand.amount, *given);
         }
         if !demands.iter().all(|demand| demand.amount == Millilitres::ZERO) {

@@ -2,7 +2,7 @@
 
 use super::{SPAN, can_be_served, date, laws, meet, ml, priorities, scarce, total_up_to, window, without_portions};
 use barrowful::garden::balances::allocation::{Allocation, Demand, Lot, Window, allocate};
-use barrowful::garden::balances::shift::{LaterSupply, ServedLater, moved, waits};
+use barrowful::garden::balances::shift::{LaterSupply, ServedLater, later_supply, served_later};
 use barrowful::garden::balances::{Part, Requirement};
 use chrono::{Days, NaiveDate};
 use proptest::prelude::*;
@@ -68,7 +68,7 @@ fn shared(lots: &[Lot], requirements: &[Requirement]) -> Allocation {
 fn the_pots_are_served_later_for_the_onions() {
     let lots = [lot(30, from(0)), lot(30, from(60))];
     let requirements = [requirement(30, window(0, 90)), requirement(28, window(20, 20))];
-    let found = moved(&lots, &requirements, &shared(&lots, &requirements));
+    let found = served_later(&lots, &requirements, &shared(&lots, &requirements));
     // 2 of the first lot stay for the pots.
     let entry = ServedLater {
         demand: 0,
@@ -81,14 +81,14 @@ fn the_pots_are_served_later_for_the_onions() {
     // Who has no date has a first possible day without a date.
     let undated = [lot(30, Window::default()), lot(30, from(60))];
     let whenever = [requirement(30, Window::default()), requirement(28, window(20, 20))];
-    let found = moved(&undated, &whenever, &shared(&undated, &whenever));
+    let found = served_later(&undated, &whenever, &shared(&undated, &whenever));
     assert_eq!(found, [ServedLater { first_possible_on: None, ..entry }]);
 }
 
 #[test]
 fn nobody_is_moved_where_nothing_was_on_hand_or_nobody_needs_it() {
     let none = |lots: &[Lot], requirements: &[Requirement]| {
-        assert_eq!(moved(lots, requirements, &shared(lots, requirements)), [])
+        assert_eq!(served_later(lots, requirements, &shared(lots, requirements)), [])
     };
     // Used up before the dates of the pots begin.
     none(&[lot(30, from(0)), lot(30, from(60))], &[requirement(30, window(10, 90)), requirement(30, window(5, 5))]);
@@ -108,16 +108,16 @@ fn what_is_left_over_serves_who_can_wait() {
         let latest = date([25, 20][demand]);
         LaterSupply { demand, occasion: 0, latest, until: date(day), amount: ml(amount) }
     };
-    assert_eq!(waits(&lots, &all, &shared(&lots, &all)), [waiting(1, 60, 48), waiting(0, 80, 10)]);
+    assert_eq!(later_supply(&lots, &all, &shared(&lots, &all)), [waiting(1, 60, 48), waiting(0, 80, 10)]);
     // The first priority before the earlier day.
     all[1].priority = 2;
-    assert_eq!(waits(&lots, &all, &shared(&lots, &all)), [waiting(0, 60, 10), waiting(1, 80, 48)]);
+    assert_eq!(later_supply(&lots, &all, &shared(&lots, &all)), [waiting(0, 60, 10), waiting(1, 80, 48)]);
     // The largest part, where not all is covered.
     all[1] = requirement(90, window(20, 20));
-    assert_eq!(waits(&lots, &all, &shared(&lots, &all)), [waiting(1, 80, 70)]);
+    assert_eq!(later_supply(&lots, &all, &shared(&lots, &all)), [waiting(1, 80, 70)]);
     // An expired lot helps no more: 50 on day 60 are the most.
     let expiring = [lot(50, window(60, 79)), lot(20, from(80))];
-    assert_eq!(waits(&expiring, &all, &shared(&expiring, &all)), [waiting(1, 60, 50), waiting(0, 80, 10)]);
+    assert_eq!(later_supply(&expiring, &all, &shared(&expiring, &all)), [waiting(1, 60, 50), waiting(0, 80, 10)]);
 }
 
 #[test]
@@ -125,7 +125,7 @@ fn a_dropped_demand_takes_its_minimum_or_nothing_and_pots_come_whole() {
     let lots = [lot(50, from(60))];
     let least = |amount| [Requirement { minimum: Some(ml(amount)), ..requirement(90, window(20, 20)) }];
     let found = |requirements: &[Requirement]| -> Vec<u64> {
-        waits(&lots, requirements, &shared(&lots, requirements)).iter().map(|wait| wait.amount.get()).collect()
+        later_supply(&lots, requirements, &shared(&lots, requirements)).iter().map(|wait| wait.amount.get()).collect()
     };
     assert_eq!(found(&least(50)), [50]);
     assert_eq!(found(&least(51)), [0; 0]);
@@ -166,12 +166,12 @@ pub type May<'a> = &'a dyn Fn(usize, usize, NaiveDate) -> bool;
 /// Looks at every day for every short demand.
 pub fn day_by_day((lots, may): (&[Lot], May<'_>), demands: &[Demand], allocation: &Allocation) -> Vec<LaterSupply> {
     let mut left = unused(lots, allocation);
-    let is_short = |d: &usize| allocation.given[*d] < demands[*d].amount && demands[*d].window.last.is_some();
+    let is_short = |d: &usize| allocation.allocated[*d] < demands[*d].amount && demands[*d].window.last.is_some();
     let mut order: Vec<usize> = (0..demands.len()).filter(is_short).collect();
     order.sort_by_key(|d| (demands[*d].priority, demands[*d].window.last));
     let mut found = Vec::new();
     for d in order {
-        let (demand, given) = (&demands[d], allocation.given[d].get());
+        let (demand, given) = (&demands[d], allocation.allocated[d].get());
         let last = demand.window.last.unwrap();
         let wanted = demand.amount.get();
         let of_use = |there: u64| match demand.portions.map(u64::from) {
@@ -211,19 +211,19 @@ proptest! {
     #[test]
     fn waiting_is_what_every_day_looked_at_gives((lots, demands) in scarce()) {
         let allocation = allocate(&lots, &demands);
-        prop_assert_eq!(waits(&lots, &requirements(&demands), &allocation), day_by_day((&lots, &|_, _, _| true), &demands, &allocation));
+        prop_assert_eq!(later_supply(&lots, &requirements(&demands), &allocation), day_by_day((&lots, &|_, _, _| true), &demands, &allocation));
     }
 
     #[test]
     fn waiting_takes_no_more_than_is_left_or_short((lots, demands) in scarce()) {
         let allocation = allocate(&lots, &demands);
-        let found = waits(&lots, &requirements(&demands), &allocation);
+        let found = later_supply(&lots, &requirements(&demands), &allocation);
         let taken: u64 = found.iter().map(|wait| wait.amount.get()).sum();
         prop_assert!(taken <= unused(&lots, &allocation).iter().sum());
         for wait in &found {
             let demand = &demands[wait.demand];
             prop_assert!(wait.amount.get() > 0 && Some(wait.until) > demand.window.last);
-            prop_assert!(allocation.given[wait.demand].get() + wait.amount.get() <= demand.amount.get());
+            prop_assert!(allocation.allocated[wait.demand].get() + wait.amount.get() <= demand.amount.get());
         }
     }
 
@@ -232,21 +232,21 @@ proptest! {
     #[test]
     fn what_waiting_brings_can_be_served_beside_the_others((lots, demands) in scarce()) {
         let allocation = allocate(&lots, &demands);
-        let found = waits(&lots, &requirements(&demands), &allocation);
-        let mut given: Vec<u64> = allocation.given.iter().map(|given| given.get()).collect();
+        let found = later_supply(&lots, &requirements(&demands), &allocation);
+        let mut given: Vec<u64> = allocation.allocated.iter().map(|given| given.get()).collect();
         let mut later = demands.clone();
         for wait in &found {
             later[wait.demand].window.last = Some(wait.until);
             given[wait.demand] += wait.amount.get();
             let mut alone: Vec<Demand> = demands
                 .iter()
-                .zip(&allocation.given)
+                .zip(&allocation.allocated)
                 .map(|(demand, given)| Demand { amount: *given, priority: 1, portions: None, ..*demand })
                 .collect();
             alone[wait.demand] = Demand { priority: 2, ..demands[wait.demand] };
             alone[wait.demand].window.last = Some(wait.until);
-            let again = allocate(&lots, &alone).given[wait.demand];
-            prop_assert!(again.get() >= allocation.given[wait.demand].get() + wait.amount.get());
+            let again = allocate(&lots, &alone).allocated[wait.demand];
+            prop_assert!(again.get() >= allocation.allocated[wait.demand].get() + wait.amount.get());
         }
         prop_assert!(can_be_served(&lots, &later, &given));
     }
@@ -257,7 +257,7 @@ proptest! {
     fn shared_anew_its_priority_gets_at_least_that_much_more(case in scarce()) {
         let (lots, demands) = without_portions(case);
         let allocation = allocate(&lots, &demands);
-        for wait in waits(&lots, &requirements(&demands), &allocation) {
+        for wait in later_supply(&lots, &requirements(&demands), &allocation) {
             let mut later = demands.clone();
             later[wait.demand].window.last = Some(wait.until);
             let again = allocate(&lots, &later);
@@ -271,7 +271,7 @@ proptest! {
                 }
             }
             for (d, demand) in demands.iter().enumerate().filter(|(_, demand)| demand.priority < own) {
-                prop_assert_eq!(allocation.given[d], again.given[d], "{:?}", demand);
+                prop_assert_eq!(allocation.allocated[d], again.allocated[d], "{:?}", demand);
             }
         }
     }
@@ -279,7 +279,7 @@ proptest! {
     #[test]
     fn who_is_moved_could_have_been_served_before((lots, demands) in scarce()) {
         let allocation = allocate(&lots, &demands);
-        for entry in moved(&lots, &requirements(&demands), &allocation) {
+        for entry in served_later(&lots, &requirements(&demands), &allocation) {
             let demand = &demands[entry.demand];
             let draws = || allocation.allotments.iter().filter(|draw| draw.demand == entry.demand);
             let on_the_day: u64 =
@@ -310,7 +310,7 @@ proptest! {
     #[test]
     fn moved_is_what_cannot_be_had_earlier_beside_the_others((lots, demands) in scarce()) {
         let allocation = allocate(&lots, &demands);
-        let found = moved(&lots, &requirements(&demands), &allocation);
+        let found = served_later(&lots, &requirements(&demands), &allocation);
         let spare: Vec<Lot> = lots
             .iter()
             .zip(unused(&lots, &allocation))
@@ -330,7 +330,7 @@ proptest! {
                     Demand { amount: ml(*amount), window: before, priority: 1, portions: None, eligibility: Default::default() }
                 })
                 .collect();
-            let could: u64 = allocate(&spare, &earlier).given.iter().map(|given| given.get()).sum();
+            let could: u64 = allocate(&spare, &earlier).allocated.iter().map(|given| given.get()).sum();
             let drawn: u64 = late.iter().map(|(_, amount)| amount).sum();
             // Where nothing was on hand before, nothing is moved.
             let entries: Vec<&ServedLater> = found.iter().filter(|entry| entry.demand == d).collect();
@@ -354,12 +354,12 @@ fn the_generated_cases_are_worth_checking() {
         let (lots, demands) = scarce().new_tree(&mut runner).unwrap().current();
         let allocation = allocate(&lots, &demands);
         let requirements = requirements(&demands);
-        moves += usize::from(!moved(&lots, &requirements, &allocation).is_empty());
-        let found = waits(&lots, &requirements, &allocation);
+        moves += usize::from(!served_later(&lots, &requirements, &allocation).is_empty());
+        let found = later_supply(&lots, &requirements, &allocation);
         waiting += usize::from(!found.is_empty());
         several += usize::from(found.len() > 1);
         let all = |wait: &LaterSupply| {
-            allocation.given[wait.demand].get() + wait.amount.get() == demands[wait.demand].amount.get()
+            allocation.allocated[wait.demand].get() + wait.amount.get() == demands[wait.demand].amount.get()
         };
         in_part += usize::from(found.iter().any(|wait| !all(wait)));
     }

@@ -40,7 +40,7 @@ fn short_so_far(shortfalls: &[DatedShortfall], day: Option<NaiveDate>) -> u64 {
 }
 
 fn is_met(lots: &[Lot], demands: &[Demand]) -> bool {
-    let given = allocate(lots, demands).given;
+    let given = allocate(lots, demands).allocated;
     demands.iter().zip(given).all(|(demand, given)| last_day(demand).is_none() || given == demand.amount)
 }
 
@@ -61,8 +61,9 @@ fn agrees_with_all_groups(lots: &[Lot], demands: &[Demand]) -> Result<(), TestCa
     Ok(())
 }
 
-/// So much that counts as raw manure, from a day on; from the start where none is given.
+/// So much that counts as raw manure, from a day on; that for which any day will do comes last of all.
 fn untreated(amount: u64, first: Option<NaiveDate>) -> Lot {
+    let first = first.or(Some(date(SPAN + 1)));
     Lot { amount: ml(amount), window: Window { first, last: None }, untreated: true, ..Lot::default() }
 }
 
@@ -118,7 +119,8 @@ proptest! {
         let met = met_by_untreated(&found, &lots, &requirements(&demands));
         let added = met.iter().map(|short| untreated(short.amount.get(), short.by));
         let all: Vec<Lot> = lots.iter().copied().chain(added).collect();
-        let plenty: Vec<Lot> = lots.iter().copied().chain([untreated(1_000_000_000_000, None)]).collect();
+        let plenty = Lot { window: Window::default(), ..untreated(1_000_000_000_000, None) };
+        let plenty: Vec<Lot> = lots.iter().copied().chain([plenty]).collect();
         let barred = short_so_far(&shortfalls(&plenty, &demands), None);
         prop_assert_eq!(short_so_far(&shortfalls(&all, &demands), None), barred);
         prop_assert_eq!(short_so_far(&met, None) + barred, short_so_far(&found, None));

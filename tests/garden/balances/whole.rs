@@ -39,7 +39,7 @@ fn ways(asked: &[u32], total: u32) -> Vec<Vec<u32>> {
 #[test]
 fn a_single_plant_is_not_left_out() {
     let lots = [Lot { amount: ml(5_000), ..Lot::default() }];
-    let given = allocate(&lots, &[demand(1, 1_000), demand(10, 1_000)]).given;
+    let given = allocate(&lots, &[demand(1, 1_000), demand(10, 1_000)]).allocated;
     assert_eq!(given, [ml(1_000), ml(4_000)]);
 }
 
@@ -55,7 +55,7 @@ proptest! {
         stock in 0_u64..60,
     ) {
         let demands: Vec<Demand> = asked.iter().map(|portions| demand(*portions, size)).collect();
-        let given = allocate(&[Lot { amount: ml(stock), ..Lot::default() }], &demands).given;
+        let given = allocate(&[Lot { amount: ml(stock), ..Lot::default() }], &demands).allocated;
         let counts: Vec<u32> = given.iter().map(|given| u32::try_from(given.get() / size).unwrap_or(0)).collect();
         prop_assert!(given.iter().all(|given| given.get() % size == 0));
         let total = u32::try_from(stock / size).unwrap_or(0);
@@ -73,7 +73,7 @@ proptest! {
         stock in 0_u64..120,
     ) {
         let demands: Vec<Demand> = asked.iter().map(|(portions, size)| demand(*portions, *size)).collect();
-        let given = allocate(&[Lot { amount: ml(stock), ..Lot::default() }], &demands).given;
+        let given = allocate(&[Lot { amount: ml(stock), ..Lot::default() }], &demands).allocated;
         let all: u64 = demands.iter().map(|demand| demand.amount.get()).sum();
         let left = stock.saturating_sub(given.iter().map(|given| given.get()).sum());
         for (given, (portions, size)) in given.iter().zip(&asked) {

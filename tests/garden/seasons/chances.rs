@@ -25,7 +25,7 @@ fn one_lot_and_one_demand_follow_the_distribution_of_the_split_triangle() {
         let expected = 1.0 - below(wide, asked);
         assert_chance(chances.plan.by_date[0].enough, expected);
         assert_eq!(chances.plan.demands[0].full, chances.plan.by_date[0].enough);
-        assert_eq!((chances.plan.by_date[0].date, chances.plan.by_date[0].wanted), (on("2027-06-01"), asked));
+        assert_eq!((chances.plan.by_date[0].date, chances.plan.by_date[0].needed), (on("2027-06-01"), asked));
     }
     // More than the likely amount: the plan itself is short and gives 40 L, but enough may come all the same.
     let stock = vec![(lot(40.0, "", ""), ranged(20.0, 40.0, 60.0))];
@@ -181,7 +181,7 @@ fn a_tea_of_two_rounds_holds_only_with_both() {
     let (plan, chances) = played(&season(stock, vec![(tea, sure())], &none), (RUNS, 4));
     assert_eq!(plan.balance.demands[0].shortfall, Millilitres::ZERO);
     assert_eq!(
-        chances.plan.by_date.iter().map(|d| (d.date, d.wanted)).collect::<Vec<_>>(),
+        chances.plan.by_date.iter().map(|d| (d.date, d.needed)).collect::<Vec<_>>(),
         [(on("2027-04-01"), 10.0), (on("2027-05-01"), 20.0)]
     );
     assert_eq!(chances.plan.by_date[0].enough, RUNS);

@@ -63,7 +63,7 @@ impl LimitingFactor {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Late {
     /// What stands in the way.
-    pub binds: LimitingFactor,
+    pub limiting_factor: LimitingFactor,
     /// The first day on which the production can begin.
     pub first_start_on: Option<NaiveDate>,
     /// The castings are ready then, if it starts on that day; `None`: not within the days looked at.
@@ -171,19 +171,19 @@ impl<'a> Bounds<'a> {
             return None;
         }
         let deadly = self.clocks.deadly_before(by).filter(|_| warm);
-        let after = deadly.and_then(|(day, why)| Some((self.after(day)?, binds(why))));
+        let after = deadly.and_then(|(day, why)| Some((self.after(day)?, limiting_factor(why))));
         // Without any start it is not what was given that stands in the way.
         let no_start = after.map_or(LimitingFactor::Warmth, |(_, why)| why);
         let Some((first, given)) = self.first().or(after) else {
-            let binds = if batch.fits { no_start } else { LimitingFactor::Ground };
-            return Some(Late { binds, first_start_on: None, ready_on: None });
+            let limiting_factor = if batch.fits { no_start } else { LimitingFactor::Ground };
+            return Some(Late { limiting_factor, first_start_on: None, ready_on: None });
         };
         if !batch.fits {
-            return Some(Late { binds: LimitingFactor::Ground, first_start_on: Some(first), ready_on: None });
+            return Some(Late { limiting_factor: LimitingFactor::Ground, first_start_on: Some(first), ready_on: None });
         }
         let (first, met, ready_on) = self.first_alive((first, given), ready);
-        let binds = if start_on.is_some() { met } else { no_start };
-        Some(Late { binds, first_start_on: Some(first), ready_on })
+        let limiting_factor = if start_on.is_some() { met } else { no_start };
+        Some(Late { limiting_factor, first_start_on: Some(first), ready_on })
     }
 
     /// The first start, from a day on, that no deadly day ends before the castings are finished.
@@ -195,7 +195,7 @@ impl<'a> Bounds<'a> {
         loop {
             let ready_on = ready(first);
             let deadly = first.checked_add_days(self.days).and_then(|worms_in| self.clocks.deadly_from(worms_in));
-            match deadly.and_then(|(day, kills)| Some((self.after(day)?, binds(kills)))) {
+            match deadly.and_then(|(day, kills)| Some((self.after(day)?, limiting_factor(kills)))) {
                 Some(next) if ready_on.is_none() => (first, why) = next,
                 _ => return (first, why, ready_on),
             }
@@ -208,6 +208,6 @@ impl<'a> Bounds<'a> {
     }
 }
 
-fn binds(why: Deadly) -> LimitingFactor {
+fn limiting_factor(why: Deadly) -> LimitingFactor {
     if why == Deadly::Frost { LimitingFactor::Frost } else { LimitingFactor::Heat }
 }

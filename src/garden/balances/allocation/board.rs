@@ -39,11 +39,11 @@ pub(super) struct RankedDemand {
     /// The place in the queue.
     pub priority: u8,
     /// What it asks, in millilitres; zero while it is left out.
-    pub wanted: u64,
+    pub needed: u64,
     /// The number of portions it comes in; zero for none.
     pub portions: u32,
     /// What it is given so far, in millilitres.
-    pub given: u64,
+    pub allocated: u64,
     /// Its exact share of what it asks, before it is rounded to millilitres.
     pub share: Fraction,
 }
@@ -88,7 +88,7 @@ impl Board {
 
     /// What a demand asks, in millilitres.
     pub fn wanted(&self, rank: usize) -> u64 {
-        self.demands.get(rank).map_or(0, |demand| demand.wanted)
+        self.demands.get(rank).map_or(0, |demand| demand.needed)
     }
 
     /// The place of a demand in the list given.
@@ -99,14 +99,14 @@ impl Board {
     /// Sets what a demand asks, in millilitres.
     pub fn ask(&mut self, rank: usize, amount: u64) {
         if let Some(demand) = self.demands.get_mut(rank) {
-            demand.wanted = amount;
+            demand.needed = amount;
         }
     }
 
     /// Sets what a demand is given, in millilitres.
     pub fn give(&mut self, rank: usize, amount: u64) {
         if let Some(demand) = self.demands.get_mut(rank) {
-            demand.given = amount;
+            demand.allocated = amount;
         }
     }
 
@@ -131,12 +131,12 @@ impl Board {
 
     /// The demands with what they are given so far.
     pub fn served(&self) -> Vec<Node> {
-        self.nodes(|demand| demand.given)
+        self.nodes(|demand| demand.allocated)
     }
 
     /// The demands with what they ask.
     pub fn asked(&self) -> Vec<Node> {
-        self.nodes(|demand| demand.wanted)
+        self.nodes(|demand| demand.needed)
     }
 
     fn nodes(&self, amount: impl Fn(&RankedDemand) -> u64) -> Vec<Node> {
@@ -158,18 +158,18 @@ fn ranked_lot((index, lot): (usize, &Lot)) -> Option<RankedLot> {
 }
 
 fn ranked_demand((index, demand): (usize, &Demand)) -> Option<RankedDemand> {
-    let wanted = demand.amount.get().min(LARGEST);
+    let needed = demand.amount.get().min(LARGEST);
     let (first, last) = days(demand.eligibility.treated.cut(demand.window)?);
     let early = demand.eligibility.untreated.cut(demand.window).map_or(NEVER, |window| days(window).1.min(last));
-    (wanted > 0 && first <= last).then_some(RankedDemand {
+    (needed > 0 && first <= last).then_some(RankedDemand {
         index,
         first,
         last,
         early,
         priority: demand.priority,
-        wanted,
+        needed,
         portions: demand.portions.unwrap_or(0),
-        given: 0,
+        allocated: 0,
         share: Fraction::ZERO,
     })
 }

@@ -98,7 +98,7 @@ impl Part {
             last: demand.last,
             early: demand.early,
             untreated: false,
-            amount: if free { demand.wanted } else { demand.given },
+            amount: if free { demand.needed } else { demand.allocated },
             free,
         });
         Self { lots: lots.collect(), demands: demands.filter(|entry| entry.amount > 0).collect() }

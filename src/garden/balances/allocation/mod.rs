@@ -150,7 +150,7 @@ pub struct Allotment {
 pub struct Allocation {
     /// What each demand is given, in millilitres, in the order of the demands.
     /// Always the sum of that demand's allotments, and never more than it asked.
-    pub given: Vec<Millilitres>,
+    pub allocated: Vec<Millilitres>,
     /// Every allotment, by demand, then by lot: the one that expires first, then
     /// the one ready first, then list order.
     pub allotments: Vec<Allotment>,

@@ -7,7 +7,7 @@ use super::sweep::{Move, Node};
 use std::collections::BTreeMap;
 
 /// What a lot still has, and whom it serves with how much.
-struct Tap {
+struct LotFlow {
     first: i32,
     spare: u128,
     out: BTreeMap<usize, u128>,
@@ -17,7 +17,7 @@ struct Tap {
 /// one demand while all the others keep what they have.
 pub(super) struct Network {
     lots: Vec<Node>,
-    taps: Vec<Tap>,
+    taps: Vec<LotFlow>,
     demands: Vec<Node>,
     /// The lots that serve each demand.
     sources: Vec<Vec<usize>>,
@@ -41,7 +41,7 @@ pub(super) struct Network {
 impl Network {
     /// The network in which these amounts go from lots to demands.
     pub fn filled(lots: &[Node], demands: &[Node], moves: &[Move]) -> Self {
-        let tap = |lot: &Node| Tap { first: lot.first, spare: lot.amount, out: BTreeMap::new() };
+        let tap = |lot: &Node| LotFlow { first: lot.first, spare: lot.amount, out: BTreeMap::new() };
         let mut network = Self {
             lots: lots.to_vec(),
             taps: lots.iter().map(tap).collect(),
@@ -136,7 +136,7 @@ impl Network {
 
     /// What goes where, by lot; one entry for each pair.
     pub fn moves(&self) -> Vec<Move> {
-        let moves_of_lot = |(lot, tap): (usize, &Tap)| {
+        let moves_of_lot = |(lot, tap): (usize, &LotFlow)| {
             let out: Vec<Move> =
                 tap.out.iter().map(|(demand, amount)| Move { lot, demand: *demand, amount: *amount }).collect();
             out

@@ -9,24 +9,24 @@ use crate::garden::units::Millilitres;
 
 /// Walks through the days and writes down every allotment.
 ///
-/// What is given is the sum of the allotments. It is what the board says, because
+/// What is allocated is the sum of the allotments. It is what the board says, because
 /// the walk serves all amounts that can be served together.
 pub(super) fn route(board: &Board, lots: &[Lot], demands: &[Demand]) -> Allocation {
     let outcome = in_order(&board.stock(), &board.served());
     debug_assert!(outcome.unmet.iter().all(|unmet| *unmet == 0), "amounts that can be served together are all routed");
-    let mut given = vec![Millilitres::ZERO; demands.len()];
+    let mut allocated = vec![Millilitres::ZERO; demands.len()];
     let mut allotments = Vec::with_capacity(outcome.moves.len());
     for step in &outcome.moves {
         let Some(allotment) = allotment(board, step, lots, demands) else {
             continue;
         };
-        if let Some(total) = given.get_mut(allotment.demand) {
+        if let Some(total) = allocated.get_mut(allotment.demand) {
             *total = Millilitres::new(total.get().saturating_add(allotment.amount.get()));
         }
         allotments.push((step.lot, allotment));
     }
     allotments.sort_unstable_by_key(|(rank, allotment)| (allotment.demand, *rank));
-    Allocation { given, allotments: allotments.into_iter().map(|(_, allotment)| allotment).collect() }
+    Allocation { allocated, allotments: allotments.into_iter().map(|(_, allotment)| allotment).collect() }
 }
 
 fn allotment(board: &Board, step: &Move, lots: &[Lot], demands: &[Demand]) -> Option<Allotment> {

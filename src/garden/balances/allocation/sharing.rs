@@ -35,7 +35,7 @@ impl Sharing {
         }
         Self {
             classes: board.classes(),
-            wanted: board.demands.iter().map(|demand| demand.wanted).collect(),
+            wanted: board.demands.iter().map(|demand| demand.needed).collect(),
             ranks,
             board,
         }
@@ -70,7 +70,7 @@ impl Sharing {
     /// What a demand is given.
     pub fn given(&self, demand: usize) -> Millilitres {
         Millilitres::new(
-            self.rank(demand).and_then(|rank| self.board.demands.get(rank)).map_or(0, |demand| demand.given),
+            self.rank(demand).and_then(|rank| self.board.demands.get(rank)).map_or(0, |demand| demand.allocated),
         )
     }
 
@@ -91,13 +91,13 @@ impl Sharing {
 
     /// What everybody is given, to go back to.
     pub fn save(&self) -> SharesByRank {
-        SharesByRank(self.board.demands.iter().map(|demand| (demand.given, demand.share)).collect())
+        SharesByRank(self.board.demands.iter().map(|demand| (demand.allocated, demand.share)).collect())
     }
 
     /// Goes back to what everybody was given.
     pub fn go_back(&mut self, SharesByRank(given): SharesByRank) {
         for (demand, (given, share)) in self.board.demands.iter_mut().zip(given) {
-            (demand.given, demand.share) = (given, share);
+            (demand.allocated, demand.share) = (given, share);
         }
     }
 

@@ -33,7 +33,7 @@ fn in_portions(amount: u64, portions: u32) -> Demand {
 
 fn given(lots: &[Lot], demands: &[Demand]) -> Vec<u64> {
     let allocation = allocate(lots, demands);
-    allocation.given.iter().map(|given| given.get()).collect()
+    allocation.allocated.iter().map(|given| given.get()).collect()
 }
 
 fn undated(amount: u64) -> Lot {
@@ -58,7 +58,7 @@ fn spring() -> (Vec<Lot>, Vec<Demand>) {
 fn spring_is_shared_to_the_millilitre() {
     let (lots, demands) = spring();
     let allocation = allocate(&lots, &demands);
-    let amounts: Vec<u64> = allocation.given.iter().map(|given| given.get()).collect();
+    let amounts: Vec<u64> = allocation.allocated.iter().map(|given| given.get()).collect();
     assert_eq!(amounts, [40_000, 22_727, 27_273, 6_000, 20_000]);
     assert_eq!(amounts.iter().sum::<u64>(), 116_000);
     let wanted: u64 = demands.iter().map(|demand| demand.amount.get()).sum();
@@ -298,7 +298,7 @@ fn uneven_portions_are_rounded_down() {
 #[test]
 fn a_portion_may_come_from_two_lots() {
     let allocation = allocate(&[undated(6), undated(6)], &[in_portions(10, 1)]);
-    assert_eq!(allocation.given, [ml(10)]);
+    assert_eq!(allocation.allocated, [ml(10)]);
     assert_eq!(allocation.allotments.len(), 2);
 }
 
@@ -323,7 +323,7 @@ fn the_largest_numbers_do_no_harm() {
     let huge = demand(u64::MAX, Window::default(), 0);
     let pots = Demand { portions: Some(u32::MAX), ..huge };
     let allocation = allocate(&lots, &[huge, pots, huge, huge]);
-    let total: u64 = allocation.given.iter().map(|given| given.get()).sum();
+    let total: u64 = allocation.allocated.iter().map(|given| given.get()).sum();
     assert!(total <= 2_000_000_000_000_000 && total > 1_999_999_999_000_000);
     let ledger = ledger(&lots, &[huge, pots, huge, huge], &allocation);
     assert!(ledger.days.is_empty());

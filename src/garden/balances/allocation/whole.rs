@@ -12,7 +12,7 @@ use crate::garden::interrupt::check;
 const TURNS: u32 = 64;
 
 /// A demand in portions, and how many it has been given.
-struct Pot {
+struct PortionedDemand {
     rank: usize,
     index: usize,
     wanted: u64,
@@ -32,7 +32,7 @@ pub(super) fn fill(board: &mut Board, shares: &[(usize, Fraction)]) {
     let mut plain = Vec::new();
     for &(rank, share) in shares {
         if board.portions(rank) > 0 {
-            let pot = Pot::new(board, rank, share);
+            let pot = PortionedDemand::new(board, rank, share);
             board.give(rank, pot.amount(pot.count));
             pots.push(pot);
         } else {
@@ -40,7 +40,7 @@ pub(super) fn fill(board: &mut Board, shares: &[(usize, Fraction)]) {
             plain.push(rank);
         }
     }
-    pots.sort_unstable_by_key(Pot::turn);
+    pots.sort_unstable_by_key(PortionedDemand::turn);
     round_up(board, &mut pots);
     for &rank in &plain {
         board.give(rank, 0);
@@ -56,9 +56,9 @@ pub(super) fn fill(board: &mut Board, shares: &[(usize, Fraction)]) {
 }
 
 /// One portion more for each demand that lost a part of one, where feasible, the smallest share first.
-fn round_up(board: &mut Board, pots: &mut [Pot]) {
+fn round_up(board: &mut Board, pots: &mut [PortionedDemand]) {
     let cropped = pots.partition_point(|pot| pot.is_cropped);
-    let list: Vec<Rise> = pots.iter().take(cropped).map(Pot::next).collect();
+    let list: Vec<Rise> = pots.iter().take(cropped).map(PortionedDemand::next).collect();
     let possible = longest_start(board, &list);
     for pot in pots.iter_mut().take(possible) {
         pot.count = pot.count.saturating_add(1);
@@ -70,7 +70,7 @@ fn round_up(board: &mut Board, pots: &mut [Pot]) {
 }
 
 /// Further portions in turns, until nobody can take one; whether anybody took one.
-fn hand_out(board: &mut Board, pots: Vec<Pot>) -> bool {
+fn hand_out(board: &mut Board, pots: Vec<PortionedDemand>) -> bool {
     let mut network = flow::network(board);
     let mut inputs = pots;
     let mut any = false;
@@ -97,7 +97,7 @@ fn hand_out(board: &mut Board, pots: Vec<Pot>) -> bool {
     any
 }
 
-impl Pot {
+impl PortionedDemand {
     /// The demand with its share rounded down to whole portions.
     fn new(board: &Board, rank: usize, share: Fraction) -> Self {
         let portions = board.portions(rank);

@@ -3,7 +3,7 @@
 use super::super::allocation::{Allocation, Demand, Eligibility, Lot};
 use super::super::occasions::{Occasion, occasions};
 use super::super::{Requirement, flatten, pieces};
-use super::{Rest, rests};
+use super::{UnusedLot, rests};
 use crate::garden::interrupt::check;
 use crate::garden::units::Millilitres;
 use chrono::NaiveDate;
@@ -34,13 +34,13 @@ pub struct LaterSupply {
 /// Beside everybody else's amounts these can be given together. Shared anew with later dates, the others of its priority
 /// and the later ones may claim a part of it, so a demand may get less than this; its priority as a whole does not.
 #[must_use]
-pub fn waits(lots: &[Lot], requirements: &[Requirement], allocation: &Allocation) -> Vec<LaterSupply> {
-    waits_from(None, (lots, requirements), allocation)
+pub fn later_supply(lots: &[Lot], requirements: &[Requirement], allocation: &Allocation) -> Vec<LaterSupply> {
+    later_supply_from(None, (lots, requirements), allocation)
 }
 
 /// As [`waits`], where nobody is served before today.
 #[must_use]
-pub fn waits_from(
+pub fn later_supply_from(
     today: Option<NaiveDate>,
     (lots, requirements): (&[Lot], &[Requirement]),
     allocation: &Allocation,
@@ -49,7 +49,7 @@ pub fn waits_from(
     let times = occasions(requirements);
     let mut due: Vec<(u8, NaiveDate, usize, Vec<Need>)> = Vec::new();
     for (place, time) in times.iter().enumerate() {
-        let given = time.places().filter_map(|part| Some((parts.get(part)?, allocation.given.get(part)?)));
+        let given = time.places().filter_map(|part| Some((parts.get(part)?, allocation.allocated.get(part)?)));
         let mut needs: Vec<Need> = given.filter_map(|(part, amount)| Need::of(part, *amount)).collect();
         needs.sort_by_key(|need| need.last);
         if let Some(last) = needs.first().map(|need| need.last) {
@@ -61,7 +61,7 @@ pub fn waits_from(
     let mut found = Vec::new();
     for (_, _, place, needs) in due {
         let Some(time) = times.get(place) else { continue };
-        let given = allocation.given.get(time.places()).unwrap_or_default();
+        let given = allocation.allocated.get(time.places()).unwrap_or_default();
         let given = given.iter().fold(0_u64, |sum, amount| sum.saturating_add(amount.get()));
         let minimum = time.requirement.minimum.map_or(0, Millilitres::get);
         found.extend(pool.serve(time, &needs, minimum.saturating_sub(given)));
@@ -72,17 +72,17 @@ pub fn waits_from(
 /// A part that is short and has a last day.
 struct Need {
     last: NaiveDate,
-    wanted: u64,
-    given: u64,
+    needed: u64,
+    allocated: u64,
     portions: u32,
     eligibility: Eligibility,
 }
 
 impl Need {
-    fn of(part: &Demand, given: Millilitres) -> Option<Self> {
-        let (wanted, given) = (part.amount.get(), given.get());
-        let last = part.window.last.filter(|_| given < wanted && part.window.holds_a_day())?;
-        Some(Self { last, wanted, given, portions: part.portions.unwrap_or(0), eligibility: part.eligibility })
+    fn of(part: &Demand, allocated: Millilitres) -> Option<Self> {
+        let (needed, allocated) = (part.amount.get(), allocated.get());
+        let last = part.window.last.filter(|_| allocated < needed && part.window.holds_a_day())?;
+        Some(Self { last, needed, allocated, portions: part.portions.unwrap_or(0), eligibility: part.eligibility })
     }
 
     /// Whether it may draw on lots, untreated ones or the others, on a day.
@@ -91,7 +91,7 @@ impl Need {
     }
 
     const fn short(&self) -> u64 {
-        self.wanted.saturating_sub(self.given)
+        self.needed.saturating_sub(self.allocated)
     }
 
     /// So much of an amount as is of use: at most what is short, and whole portions.
@@ -100,10 +100,10 @@ impl Need {
         if self.portions == 0 || amount == self.short() {
             return amount;
         }
-        let given = Millilitres::new(self.given.saturating_add(amount));
-        let count = pieces(Millilitres::new(self.wanted), given, self.portions);
-        let reached = u128::from(self.wanted) * u128::from(count) / u128::from(self.portions);
-        u64::try_from(reached).unwrap_or(0).saturating_sub(self.given)
+        let given = Millilitres::new(self.allocated.saturating_add(amount));
+        let count = pieces(Millilitres::new(self.needed), given, self.portions);
+        let reached = u128::from(self.needed) * u128::from(count) / u128::from(self.portions);
+        u64::try_from(reached).unwrap_or(0).saturating_sub(self.allocated)
     }
 }
 
@@ -115,7 +115,7 @@ struct Sums {
 }
 
 impl Sums {
-    fn add(&mut self, rest: &Rest) {
+    fn add(&mut self, rest: &UnusedLot) {
         let sum = if rest.lot.untreated { &mut self.untreated } else { &mut self.treated };
         *sum = sum.saturating_add(rest.unused);
     }
@@ -128,7 +128,7 @@ impl Sums {
 /// What is left over, by first day; `ends` are the places in it by last day.
 #[derive(Default)]
 struct Pool {
-    rests: Vec<Rest>,
+    rests: Vec<UnusedLot>,
     ends: Vec<usize>,
     today: Option<NaiveDate>,
 }

@@ -109,8 +109,9 @@ impl Search<'_, '_> {
         let most = planned.iter().map(|batch| of.weeks_before(batch)).min()?.min(MAX_WEEKS);
         if most == 0 {
             let late = planned.iter().filter_map(|batch| batch.late);
-            let (first, why) =
-                late.filter_map(|late| Some((late.first_start_on?, late.binds))).max_by_key(|(day, _)| *day)?;
+            let (first, why) = late
+                .filter_map(|late| Some((late.first_start_on?, late.limiting_factor)))
+                .max_by_key(|(day, _)| *day)?;
             let action = Action::Beds(Laid { times: 1.0, weeks: 0, limiting_factor: Some(why), batches: Vec::new() });
             return Some(Tried { way: Way::EarlierStart, action, act_by: Some(first), reached: None });
         }

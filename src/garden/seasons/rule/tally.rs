@@ -40,15 +40,15 @@ impl Rule {
 
     /// What so many runs come to.
     pub fn chances(&self, (tally, runs): (RuleTally, u32), likely: &Amounts, days: &Days) -> PlanChances {
-        let mut wanted = vec![0.0; self.due.len()];
+        let mut needed = vec![0.0; self.due.len()];
         self.claims
             .iter()
-            .for_each(|claim| add(&mut wanted, claim.due, likely.requirement(claim.requirement) * claim.part));
-        run_up(&mut wanted);
+            .for_each(|claim| add(&mut needed, claim.due, likely.requirement(claim.requirement) * claim.part));
+        run_up(&mut needed);
         let mut enough = runs;
-        let by_date = self.due.iter().zip(wanted).zip(&tally.first_short).map(|((due, wanted), first_short)| {
+        let by_date = self.due.iter().zip(needed).zip(&tally.first_short).map(|((due, needed), first_short)| {
             enough -= first_short;
-            DateChance { date: days.date(*due), wanted: wanted / 1000.0, enough }
+            DateChance { date: days.date(*due), needed: needed / 1000.0, enough }
         });
         let by_date: Vec<DateChance> = by_date.skip(self.passed).collect();
         PlanChances { runs, enough, some_passed: self.passed > 0, by_date, demands: tally.demands }

@@ -1,4 +1,4 @@
-//! The curves of the chart: castings come, wanted and on hand over time, and where they are too few.
+//! The curves of the chart: castings come, needed and on hand over time, and where they are too few.
 
 use super::OverTime;
 use super::axes::{days_from, earlier};
@@ -17,7 +17,7 @@ pub struct Curves {
     /// Castings that have come, given or not, less those that expired.
     pub come: Vec<Step>,
     /// Castings needed by then.
-    pub wanted: Vec<Step>,
+    pub needed: Vec<Step>,
     /// Castings on hand.
     pub on_hand: Vec<Step>,
     /// Castings that so many of 100 runs do not pass: 10, and 90. Empty where nothing is uncertain.
@@ -37,8 +37,8 @@ pub struct Gap {
     pub to: NaiveDate,
     /// How far down the shortfall reaches: to the supply, or where that is enough, so much below the demand.
     pub down_to: f64,
-    /// Wanted.
-    pub wanted: f64,
+    /// Needed.
+    pub needed: f64,
 }
 
 /// Differences below this part of the highest value are rounding.
@@ -57,21 +57,21 @@ pub fn curves(chart: &OverTime) -> Option<Curves> {
     let mut sum = series.at_first;
     let mut come = vec![(from, sum)];
     for day in &series.days {
-        sum += day.arrived - day.expired;
+        sum += day.received - day.expired;
         come.push((day.date, sum));
     }
     let before = std::iter::once((from, series.opening));
     let on_hand: Vec<Step> = before.chain(series.days.iter().map(|day| (day.date, day.left))).collect();
-    let wanted: Vec<Step> =
-        std::iter::once((from, 0.0)).chain(series.due.iter().map(|due| (due.date, due.wanted))).collect();
+    let needed: Vec<Step> =
+        std::iter::once((from, 0.0)).chain(series.due.iter().map(|due| (due.date, due.needed))).collect();
     let mut band = band(chart);
-    let highest = come.iter().chain(&wanted).chain(&on_hand).map(|(_, value)| *value);
+    let highest = come.iter().chain(&needed).chain(&on_hand).map(|(_, value)| *value);
     let top = highest.chain(band.iter().map(|(_, _, high)| *high)).fold(0.0, f64::max);
     if band.iter().all(|(_, low, high)| high - low <= top * ROUNDING) {
         band.clear();
     }
-    let gaps = gaps(chart, (&come, &wanted), (to, top * ROUNDING));
-    Some(Curves { from, to, come, wanted, on_hand, band, gaps, top })
+    let gaps = gaps(chart, (&come, &needed), (to, top * ROUNDING));
+    Some(Curves { from, to, come, needed, on_hand, band, gaps, top })
 }
 
 /// The range of the runs; none where castings expire: how many do differs from run to run.
@@ -80,20 +80,20 @@ fn band(chart: &OverTime) -> Vec<(NaiveDate, f64, f64)> {
     if nothing_expires { chart.band.clone() } else { Vec::new() }
 }
 
-/// Where castings are too few: fewer have come than are wanted, or the account is short of what is due on a day although as many
+/// Where castings are too few: fewer have come than are needed, or the account is short of what is due on a day although as many
 /// have come, since they may not be used for it.
-fn gaps(chart: &OverTime, (come, wanted): (&[Step], &[Step]), (end, rounding): (NaiveDate, f64)) -> Vec<Gap> {
+fn gaps(chart: &OverTime, (come, needed): (&[Step], &[Step]), (end, rounding): (NaiveDate, f64)) -> Vec<Gap> {
     let short_on = |date: NaiveDate| chart.series.due.iter().find(|due| due.date == date).map_or(0.0, |due| due.short);
-    let mut days: Vec<NaiveDate> = come.iter().chain(wanted).map(|(date, _)| *date).chain([end]).collect();
+    let mut days: Vec<NaiveDate> = come.iter().chain(needed).map(|(date, _)| *date).chain([end]).collect();
     days.sort_unstable();
     days.dedup();
     let pairs = days.iter().zip(days.iter().skip(1));
     let gap = |(from, to): (&NaiveDate, &NaiveDate)| {
-        let (wanted, come) = (value_on(wanted, *from), value_on(come, *from));
-        let down_to = if wanted - come > rounding { come } else { wanted - short_on(*from) };
-        Gap { from: *from, to: *to, down_to, wanted }
+        let (needed, come) = (value_on(needed, *from), value_on(come, *from));
+        let down_to = if needed - come > rounding { come } else { needed - short_on(*from) };
+        Gap { from: *from, to: *to, down_to, needed }
     };
-    pairs.map(gap).filter(|gap| gap.wanted - gap.down_to > rounding).collect()
+    pairs.map(gap).filter(|gap| gap.needed - gap.down_to > rounding).collect()
 }
 
 /// The value of a curve on a day.

@@ -30,8 +30,8 @@ pub struct Series {
     /// The days on which something happens.
     pub days: Vec<Day>,
     /// The days on which something is due.
-    pub due: Vec<Due>,
-    /// All that is there or to come, all that is wanted, and all that is short.
+    pub due: Vec<Needs>,
+    /// All that is there or to come, all that is needed, and all that is short.
     pub total: Total,
     /// The last day shown, where it is not the last of these.
     pub until: Option<NaiveDate>,
@@ -43,7 +43,7 @@ pub struct Day {
     /// The day.
     pub date: NaiveDate,
     /// Ready from this day on.
-    pub arrived: f64,
+    pub received: f64,
     /// No longer usable from this day on, and not allocated.
     pub expired: f64,
     /// On hand after this day.
@@ -53,11 +53,11 @@ pub struct Day {
 /// A day on which something is due.
 #[must_use]
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Due {
+pub struct Needs {
     /// The day.
     pub date: NaiveDate,
-    /// Wanted by the end of this day.
-    pub wanted: f64,
+    /// Needed by the end of this day.
+    pub needed: f64,
     /// Short of what is due on this day.
     pub short: f64,
 }
@@ -67,8 +67,8 @@ pub struct Due {
 pub struct Total {
     /// There or to come.
     pub stock: f64,
-    /// Wanted.
-    pub wanted: f64,
+    /// Needed.
+    pub needed: f64,
     /// Short.
     pub short: f64,
     /// The day of the first shortfall, as the headline names it.

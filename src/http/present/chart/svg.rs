@@ -67,7 +67,7 @@ impl<'a> Drawing<'a> {
             @if !curves.gaps.is_empty() { path fill="url(#too-few)" d=(self.areas(curves)) {} }
             path.stock d=(self.steps(curves, &curves.on_hand)) {}
             path.supply d=(self.steps(curves, &curves.come)) {}
-            path.demand d=(self.steps(curves, &curves.wanted)) {}
+            path.demand d=(self.steps(curves, &curves.needed)) {}
             (self.names(curves))
             @if let Some(first) = total.first_short_on { (self.mark(curves, total.short, first)) }
             (key(curves))
@@ -107,7 +107,7 @@ impl<'a> Drawing<'a> {
         for gap in &curves.gaps {
             let x = |date| at(self.across.at(curves.days(date)));
             let y = |value| at(self.up.at(value));
-            path += &format!("M{} {}H{}V{}H{}Z", x(gap.from), y(gap.wanted), x(gap.to), y(gap.down_to), x(gap.from));
+            path += &format!("M{} {}H{}V{}H{}Z", x(gap.from), y(gap.needed), x(gap.to), y(gap.down_to), x(gap.from));
         }
         path
     }
@@ -132,7 +132,7 @@ impl<'a> Drawing<'a> {
     fn names(&self, curves: &Curves) -> Markup {
         let ends = [
             ("supply", Curves::last(&curves.come)),
-            ("demand", Curves::last(&curves.wanted)),
+            ("demand", Curves::last(&curves.needed)),
             ("in stock", Curves::last(&curves.on_hand)),
         ];
         let mut labels: Vec<(&str, f64, f64)> =
@@ -152,7 +152,7 @@ impl<'a> Drawing<'a> {
     /// The first day on which something is short, with how much is short in all: in the room above all lines.
     fn mark(&self, curves: &Curves, short: f64, first: NaiveDate) -> Markup {
         let x = self.across.at(curves.days(first));
-        let demand = self.up.at(value_on(&curves.wanted, first));
+        let demand = self.up.at(value_on(&curves.needed, first));
         let (place, anchor) = if x > (LEFT + RIGHT) / 2.0 { (x - 7.0, "end") } else { (x + 7.0, "start") };
         html! {
             path.edge d=(format!("M{} {TOP}V{}", at(x), at(demand))) {}

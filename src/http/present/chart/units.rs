@@ -35,9 +35,9 @@ impl OverTime {
     /// Writes it in its unit for people.
     pub(super) fn write_for_people(&mut self) {
         let series = &mut self.series;
-        let days = series.days.iter_mut().flat_map(|day| [&mut day.arrived, &mut day.expired, &mut day.left]);
-        let due = series.due.iter_mut().flat_map(|due| [&mut due.wanted, &mut due.short]);
-        let total = [&mut series.total.stock, &mut series.total.wanted, &mut series.total.short];
+        let days = series.days.iter_mut().flat_map(|day| [&mut day.received, &mut day.expired, &mut day.left]);
+        let due = series.due.iter_mut().flat_map(|due| [&mut due.needed, &mut due.short]);
+        let total = [&mut series.total.stock, &mut series.total.needed, &mut series.total.short];
         let band = self.band.iter_mut().flat_map(|(_, low, high)| [low, high]);
         let all =
             [&mut series.at_first, &mut series.opening].into_iter().chain(total).chain(days).chain(due).chain(band);

@@ -33,7 +33,7 @@ fn ranges(chart: &Ranges) -> String {
 pub fn totals(chart: &OverTime) -> String {
     let (total, amounts) = (&chart.series.total, Amounts::new(chart.series.total.stock, &chart.series.unit));
     let shown = |value| amounts.with_unit(value);
-    format!("Supply {}, demand {}, shortfall {}.", shown(total.stock), shown(total.wanted), shown(total.short))
+    format!("Supply {}, demand {}, shortfall {}.", shown(total.stock), shown(total.needed), shown(total.short))
 }
 
 fn over_time(chart: &OverTime) -> String {
@@ -50,7 +50,7 @@ fn over_time(chart: &OverTime) -> String {
         day(curves.to),
         amount(start),
         amount(end),
-        amount(Curves::last(&curves.wanted)),
+        amount(Curves::last(&curves.needed)),
         amount(Curves::last(&curves.on_hand)),
     );
     text += &match chart.series.total.first_short_on {

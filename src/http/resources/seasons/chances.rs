@@ -37,7 +37,7 @@ pub fn chance_enough(chances: &PlanChances, view: &View<'_>) -> Option<QuantityO
 pub fn chances_out(chances: &Chances, view: &View<'_>) -> ChancesOut {
     let by_date = chances.plan.by_date.iter().map(|by| DateChanceOut {
         date: by.date,
-        needed: view.exact(Role::Bulk, Volume::from_litres(by.wanted)),
+        needed: view.exact(Role::Bulk, Volume::from_litres(by.needed)),
         chance: share(shown_chance(by.enough, chances.plan.runs), view),
     });
     let ready = chances.ready.iter().map(|on| ReadyOnOut { date: on.date, volume: percentiles(&on.litres, view) });

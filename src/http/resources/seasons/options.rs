@@ -39,7 +39,7 @@ pub fn compare(
         let produced = |for_90_percent| production?.chance(season, &in_time(plans, for_90_percent), how);
         let chance = match option.kind {
             OptionKind::ProRataShare => None,
-            OptionKind::LaterSupply => chance_with(season, Change::Waiting(&plan.balance.waits), how),
+            OptionKind::LaterSupply => chance_with(season, Change::Waiting(&plan.balance.later_supply), how),
             OptionKind::Sacks => chance_with(season, Change::Bought(bought(season, option)), how),
             OptionKind::AdditionalProduction => produced(false),
             OptionKind::AdditionalProductionAt90Percent => produced(true),

@@ -26,7 +26,7 @@ pub fn share(lots: &[Lot], requirements: &[Requirement], out: &[Option<u64>]) ->
     }
     let allocation = allocate(lots, &demands);
     let mut given = vec![0; requirements.len()];
-    for (owner, amount) in owners.iter().zip(&allocation.given) {
+    for (owner, amount) in owners.iter().zip(&allocation.allocated) {
         given[*owner] += amount.get();
     }
     (given, allocation)
@@ -125,7 +125,7 @@ fn shares_of(
     (allocation, out): (&Allocation, &[Option<u64>]),
 ) -> Vec<Exact> {
     let (mut asking, mut in_portions) = (Vec::new(), vec![(0, 1); requirements.len()]);
-    let mut given = allocation.given.iter().map(|given| given.get());
+    let mut given = allocation.allocated.iter().map(|given| given.get());
     for (owner, requirement) in requirements.iter().enumerate() {
         for part in &requirement.parts {
             let had = given.next().unwrap();

@@ -68,7 +68,7 @@ impl PlannedProduction {
         let times = self.recipe.times(batch.feed);
         // A day that has passed, or on which materials or bed are not there, is no start.
         let can_begin =
-            batch.late.is_none_or(|late| late.binds == LimitingFactor::Ground && !batch.begins_before(late));
+            batch.late.is_none_or(|late| late.limiting_factor == LimitingFactor::Ground && !batch.begins_before(late));
         let water = |litres: f64| view.exact(Role::Water, Volume::from_litres(litres * times));
         ProductionBatchOut {
             castings: view.whole(batch.castings),
@@ -138,7 +138,7 @@ impl PlannedProduction {
 
 fn too_late(late: &Late, batch: &Batch, view: &View<'_>) -> TooLateOut {
     TooLateOut {
-        limiting_factor: late.binds.as_str(),
+        limiting_factor: late.limiting_factor.as_str(),
         first_start_on: late.first_start_on,
         ready_on: late.ready_on,
         area_needed: (!batch.fits).then(|| view.exact(Role::Area, batch.area_needed)),

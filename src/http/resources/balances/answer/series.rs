@@ -5,7 +5,7 @@ use crate::garden::balances::{Balance, Requirement};
 use crate::garden::units::{Millilitres, whole};
 use crate::http::output::View;
 use crate::http::output::quantity::Role;
-use crate::http::present::chart::{Day, Due, Series, Total};
+use crate::http::present::chart::{Day, Needs, Series, Total};
 use chrono::NaiveDate;
 use std::collections::BTreeMap;
 
@@ -32,18 +32,18 @@ pub fn series(
             .iter()
             .map(|day| Day {
                 date: day.date,
-                arrived: amount(day.received.get()),
+                received: amount(day.received.get()),
                 expired: amount(day.expired.get()),
                 left: amount(day.closing_stock.get()),
             })
             .collect(),
         due: due(balance, requirements, until)
             .into_iter()
-            .map(|(date, [wanted, short])| Due { date, wanted: amount(wanted), short: amount(short) })
+            .map(|(date, [needed, short])| Needs { date, needed: amount(needed), short: amount(short) })
             .collect(),
         total: Total {
             stock: sum(&mut lots.iter().map(|lot| lot.amount)),
-            wanted: sum(&mut requirements.iter().map(Requirement::amount)),
+            needed: sum(&mut requirements.iter().map(Requirement::amount)),
             short: sum(&mut balance.demands.iter().map(|served| served.shortfall)),
             first_short_on,
         },
@@ -51,7 +51,7 @@ pub fn series(
     }
 }
 
-/// What is wanted by the end of each day on which something is needed, and what is short on it of what was not short before.
+/// What is needed by the end of each day on which something is needed, and what is short on it of what was not short before.
 fn due(balance: &Balance, requirements: &[Requirement], until: Option<NaiveDate>) -> BTreeMap<NaiveDate, [u64; 2]> {
     let windows = requirements
         .iter()
@@ -61,8 +61,8 @@ fn due(balance: &Balance, requirements: &[Requirement], until: Option<NaiveDate>
     let Some(end) = until.or_else(|| all.max()) else { return BTreeMap::new() };
     let mut days: BTreeMap<NaiveDate, [u64; 2]> = BTreeMap::new();
     for part in requirements.iter().flat_map(|requirement| &requirement.parts) {
-        let [wanted, missing] = days.entry(part.window.last.unwrap_or(end)).or_default();
-        *wanted += part.amount.get();
+        let [needed, missing] = days.entry(part.window.last.unwrap_or(end)).or_default();
+        *needed += part.amount.get();
         *missing += if part.eligibility.leaves_a_day(part.window) { 0 } else { part.amount.get() };
     }
     for short in &balance.shortfalls {
@@ -70,9 +70,9 @@ fn due(balance: &Balance, requirements: &[Requirement], until: Option<NaiveDate>
         *missing += short.amount.get();
     }
     let mut sum = 0;
-    for [wanted, _] in days.values_mut() {
-        sum += *wanted;
-        *wanted = sum;
+    for [needed, _] in days.values_mut() {
+        sum += *needed;
+        *needed = sum;
     }
     days
 }

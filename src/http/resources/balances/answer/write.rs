@@ -103,8 +103,8 @@ impl Balanced<'_> {
             out_of_reach: Vec::new(),
             pro_rata_share: pro_rata_share.clone(),
             sacks: self.sacks(view),
-            served_later: gap::served_later(labels.demands, &balance.moved, view),
-            later_supply: gap::later_supply(labels.demands, &balance.waits, view),
+            served_later: gap::served_later(labels.demands, &balance.served_later, view),
+            later_supply: gap::later_supply(labels.demands, &balance.later_supply, view),
             additional_production: production.map(|it| it.write(labels, balanced, (report, view))).unwrap_or_default(),
         };
         shortfall_options.options = self.options(&shortfall_options, production, view);

@@ -113,7 +113,7 @@ pub fn lots(account: &Account<'_>) -> Table {
 struct Known<'a> {
     day: Option<&'a DayOut>,
     chance: Option<&'a DateChanceOut>,
-    wanted: Option<f64>,
+    needed: Option<f64>,
     left: Option<&'a QuantityOut>,
 }
 
@@ -127,13 +127,13 @@ fn known<'a>(account: &Account<'a>) -> BTreeMap<NaiveDate, Known<'a>> {
         days.entry(by.date).or_default().chance = Some(by);
     }
     for due in &account.series.due {
-        days.entry(due.date).or_default().wanted = Some(due.wanted);
+        days.entry(due.date).or_default().needed = Some(due.needed);
     }
-    let (mut left, mut wanted) = (account.opening, 0.0);
+    let (mut left, mut needed) = (account.opening, 0.0);
     for known in days.values_mut() {
         left = known.day.map_or(left, |day| &day.closing_stock);
-        wanted = known.wanted.unwrap_or(wanted);
-        (known.left, known.wanted) = (Some(left), Some(wanted));
+        needed = known.needed.unwrap_or(needed);
+        (known.left, known.needed) = (Some(left), Some(needed));
     }
     days
 }
@@ -163,7 +163,7 @@ pub fn by_date(account: &Account<'_>, audience: For) -> Table {
         .column(bulk("expired", "expired"), |(_, known)| of_day(known, |day| &day.expired))
         .column(bulk("closing_stock", "closing\nstock"), |(_, known)| known.left)
         .column(bulk("needed_by_then", "needed\nby then"), |(_, known)| {
-            known.wanted.map(|wanted| Cell::from(&in_unit(wanted)))
+            known.needed.map(|needed| Cell::from(&in_unit(needed)))
         })
         .column(Column::quantity("chance_of_enough", "chance\nof enough", "%"), |(_, known)| {
             known.chance.map(|by| Cell::either(&by.chance, chance_in_cell(&by.chance)))
