@@ -99,7 +99,7 @@ pub struct ReadyOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = BedLayer)]
 pub struct LayerOut {
-    /// The day on which this happens.
+    /// On which day.
     pub on: NaiveDate,
     /// The cycle of the bed, counted from 1.
     pub cycle: u32,
@@ -150,7 +150,7 @@ pub struct WaterOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = BedWorms)]
 pub struct WormsOut {
-    /// The day on which this happens.
+    /// On which day.
     pub on: NaiveDate,
     /// Live worms, by mass.
     pub mass: QuantityOut,
@@ -160,7 +160,7 @@ pub struct WormsOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = BedStopped)]
 pub struct StoppedOut {
-    /// The day on which this happens.
+    /// On which day.
     pub on: NaiveDate,
     /// Why the worms die: `frost` or `heat`.
     #[schema(schema_with = deaths)]

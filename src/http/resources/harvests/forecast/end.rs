@@ -30,9 +30,9 @@ pub struct EndOut {
     pub running: Option<RunningBedOut>,
     /// How deep it lies.
     pub depth: QuantityOut,
-    /// Live worms; those before the day on which they die, if there is one.
+    /// Live worms, before they die.
     pub worms: QuantityOut,
-    /// Feed that was not laid, come or to come, dry matter; left out where feed comes as needed.
+    /// Feed not laid, dry matter; left out where it comes as needed.
     pub feed_left: Option<QuantityOut>,
 }
 
