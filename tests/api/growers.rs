@@ -50,7 +50,7 @@ fn the_end_of_a_forecast_may_be_sent_back() {
         let [found, expected] = [found, first].map(|lot| value(&lot["castings"]["volume"]));
         assert!((found / expected - 1.0).abs() < 1e-6, "{until}: {found} is not {expected}");
         let laid = |of: &Value| list(of, "/layers").iter().filter(|layer| layer["cycle"] == 1).count();
-        assert_eq!(end["running"]["layers_laid"].as_u64(), Some((laid(&whole) - laid(&rest)) as u64), "{until}");
+        assert_eq!(end["running"]["layers_laid"], json!(laid(&whole) - laid(&rest)), "{until}");
     }
     // An empty bed has nothing to send.
     let mut once = forecast(&start, "2028-06-30");
