@@ -226,15 +226,15 @@ fn batches_one_after_another_are_used_one_after_another() {
     for accept in ["text/plain", "text/html"] {
         let text = said(&body, accept);
         for wanted in [
-            "Use each batch within 4 h of being ready: the first by 1 May 2027 22:00, the last by 4 May 2027 22:00.",
-            "Only 1 of 4 batches (20 L of water each) is ready on 1 May 2027 18:00, the last on 4 May 2027 18:00.",
+            "Use each batch within 4 h of being ready: the first by 1 May 2027 22:00 +02:00, the last by 4 May 2027 22:00 +02:00.",
+            "Only 1 of 4 batches (20 L of water each) is ready on 1 May 2027 18:00 +02:00, the last on 4 May 2027 18:00 +02:00.",
         ] {
             assert!(text.contains(wanted) && !text.contains("use all by"), "{accept}: {text}");
         }
     }
     // Four brewers at once are ready together, and two are so in pairs.
     let at_once = said(&with(&body, "/brews/0/brewer/count", json!(4)), "text/plain");
-    assert!(at_once.contains("and use all by 1 May 2027 22:00.") && !at_once.contains("Only"), "{at_once}");
+    assert!(at_once.contains("and use all by 1 May 2027 22:00 +02:00.") && !at_once.contains("Only"), "{at_once}");
     let in_pairs = said(&with(&body, "/brews/0/brewer/count", json!(2)), "text/plain");
     assert!(in_pairs.contains("Only 2 of 4 batches (20 L of water each) are ready on"), "{in_pairs}");
     // Brews for different hours have each their own time.
@@ -245,7 +245,9 @@ fn batches_one_after_another_are_used_one_after_another() {
     two["brews"].as_array_mut().unwrap().push(other);
     let text = said(&two, "text/plain");
     assert!(
-        text.contains("Use each batch by its own time: the first by 1 May 2027 22:00, the last by 4 May 2027 00:00."),
+        text.contains(
+            "Use each batch by its own time: the first by 1 May 2027 22:00 +02:00, the last by 4 May 2027 00:00 +02:00."
+        ),
         "{text}"
     );
 }
@@ -260,7 +262,7 @@ fn the_headline_of_several_brews_names_them() {
     let a = json!({"name": "a", "water": "50 L", "brewing_time": "36 h", "use_at": "2027-06-30T18:00:00+02:00"});
     let b = json!({"name": "b", "water": "50 L"});
     let text = brews(json!([a, b]));
-    assert!(text.contains("use all by 30 Jun 2027 22:00. For times of b, say when it is to be used."), "{text}");
+    assert!(text.contains("use all by 30 Jun 2027 22:00 +02:00. For times of b, say when it is to be used."), "{text}");
     assert!(text.contains("The brewing time of 24 h of b is assumed"), "{text}");
     let west = with(&a, "/use_at", json!("2027-06-30T18:00:00-07:00"));
     let text = brews(json!([a, west]));

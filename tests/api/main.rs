@@ -36,6 +36,7 @@ mod feeds;
 #[path = "../garden/files.rs"]
 mod files;
 mod forms;
+mod growers;
 mod harvests;
 mod headers;
 mod hostile_names;

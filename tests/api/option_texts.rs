@@ -47,7 +47,7 @@ fn an_option_that_comes_late_says_who_gets_more_before() {
     }
     let work = ok("seasons", &season)["work"].clone();
     let buy = work.as_array().unwrap().iter().find(|task| task["kind"] == "buy_sacks").unwrap();
-    assert_eq!(buy["note"], format!("instead of additional production or later supply; t{said}"));
+    assert_eq!(buy["note"], format!("t{said}"));
     // With equal priorities lettuce gets 10 L in the plan, and its task says that it is all with sacks.
     let even = with(&season, "/demands/1/priority", json!(1));
     let work = ok("seasons", &even)["work"].clone();

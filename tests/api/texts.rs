@@ -112,7 +112,7 @@ fn the_text_of_a_brew_begins_with_what_it_takes() {
     );
     let drench = flat(&text("brews", "", &demo("brews/drench-for-the-rows.json")));
     let wanted = "2.4 L of castings in 24 L of water, in one batch. Add 24 L of water before use: 48 L of tea. \
-                  Start on 9 Jun 2027 06:00, and use all by 10 Jun 2027 22:00.";
+                  Start on 9 Jun 2027 06:00 +02:00, and use all by 10 Jun 2027 22:00 +02:00.";
     assert!(drench.contains(wanted) && !drench.contains("is assumed"), "{drench}");
     let two = json!({"brews": [{"water": "10 L"}, {"water": "20 L"}]});
     assert!(text("brews", "", &two).contains("\n2 brews, in 2 batches. "), "{}", text("brews", "", &two));

@@ -1,7 +1,7 @@
 //! The forecast of a bed: the simulator at the likely values and at both ends, cycle after cycle, written down at the likely ones.
 
 use super::clocks::Clocks;
-use super::forecast::{EndState, Forecast, Laid, Lot, Phase, Stopped, WormsOn};
+use super::forecast::{EndState, Forecast, Laid, Lot, MoistInBed, Phase, Stopped, WormsOn};
 use super::inputs::Inputs;
 use super::layers::{Cycle, LayerPlanner};
 use super::pacing::Three;
@@ -15,10 +15,10 @@ use super::{Bed, Deadly};
 use crate::garden::assumptions::{Assumption, Known};
 use crate::garden::cautions::Rule;
 use crate::garden::figures::Recorder;
-use crate::garden::formulas::Row;
+use crate::garden::formulas::{MoistOfDry, Row};
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::units::quantity::OfMass;
-use crate::garden::units::{Estimate, Mass};
+use crate::garden::units::quantity::{OfMass, OfShare};
+use crate::garden::units::{End, Estimate, Mass};
 
 /// Answers "when does this bed give which castings, and what does it want until then?", on clocks that beds of one climate may share;
 /// it goes to their last day.
@@ -163,6 +163,7 @@ impl<'a, R: Recorder> Assembly<'a, R> {
             phase,
             uneaten_feed: nothing,
             castings: nothing,
+            moist: None,
             depth: self.depth(nothing, nothing).likely().into(),
             worms: self.worms_at_start(),
             feed_left: self.feed_left(),
@@ -196,9 +197,23 @@ impl<'a, R: Recorder> Assembly<'a, R> {
             phase,
             uneaten_feed,
             castings,
+            moist: Some(self.moist(run, (uneaten_feed, castings))),
             depth: self.inputs.recorder.figure(self.depth(uneaten_feed, castings)),
             worms: timeline.pace.worms_having_worked(Mass::from_kilograms(worked)).into(),
             feed_left: self.feed_left(),
+        }
+    }
+
+    /// Feed and castings in the bed, known by their dry matter, as moist as they are weighed.
+    fn moist(&self, run: &Run<'_>, (feed, castings): (Estimate<OfMass>, Estimate<OfMass>)) -> MoistInBed {
+        let recorder = self.inputs.recorder;
+        let moist = |dry, w: Estimate<OfShare>| recorder.figure(MoistOfDry { D: dry, w: w.only(End::Likely) });
+        let laid = self.reported.layers.iter().filter(|laid| laid.cycle == run.number).count();
+        let before = self.basis.bed.running.filter(|_| run.number == 1).map_or(0, |running| running.layers_laid);
+        MoistInBed {
+            uneaten_feed: moist(feed, self.basis.bed.feed.moisture),
+            castings: moist(castings, self.water_rules.moisture()),
+            layers_laid: before.saturating_add(u32::try_from(laid).unwrap_or(u32::MAX)),
         }
     }
 

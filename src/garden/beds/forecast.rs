@@ -128,6 +128,17 @@ pub enum Phase {
     Done,
 }
 
+/// What lies in a bed, as moist as it is weighed.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct MoistInBed {
+    /// Feed not worked, as moist as it was fed.
+    pub uneaten_feed: Estimate<OfMass>,
+    /// Castings, as moist as the bed.
+    pub castings: Estimate<OfMass>,
+    /// How many layers of its cycle were laid.
+    pub layers_laid: u32,
+}
+
 /// The bed at the end of the forecast, at the likely values.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct EndState {
@@ -139,6 +150,8 @@ pub struct EndState {
     pub uneaten_feed: Estimate<OfMass>,
     /// Castings in it, dry matter.
     pub castings: Estimate<OfMass>,
+    /// Both moist, with which another forecast goes on; `None` if it is empty.
+    pub moist: Option<MoistInBed>,
     /// How deep it lies.
     pub depth: Estimate<OfLength>,
     /// Live worms; those before the deadly day, if there is one.

@@ -34,7 +34,7 @@ pub use clock::{Band, Clock, Deadly};
 pub use clocks::Clocks;
 pub use comparison::{Comparison, Larger, compare};
 pub use drawn::ClockDrawn;
-pub use forecast::{EndState, Forecast, Laid, Lot, Phase, Ready, Stopped, WormsOn};
+pub use forecast::{EndState, Forecast, Laid, Lot, MoistInBed, Phase, Ready, Stopped, WormsOn};
 pub use forecast_batch::{ForecastBatch, MAX_LAYERS_TOGETHER};
 pub use harvest_estimates::{HarvestEstimates, Stored, Total};
 pub use history::{History, HistorySimulator, NOON, Observation, dry_matter_fed};

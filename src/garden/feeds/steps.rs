@@ -14,7 +14,7 @@ use chrono::{Datelike, Days, NaiveDate};
 pub const WAIT_FOR_HEAT_DAYS: u32 = 2;
 /// The rules of cautions on feed that worms are put onto only after that wait.
 const RULES_OF_FRESH_FEED: [Rule; 2] = [Rule::FeedHeat, Rule::Ammonia];
-/// A moist mix lies no longer than so many weeks until it is laid. Source: common practice, no source.
+/// Moist feed lies no longer than so many weeks until it is laid. Source: common practice, no source.
 const MIX_KEEPS_WEEKS: i64 = 2;
 /// What stands no longer than this, in hours, is started on the day of mixing. Source: assumption: a day of work.
 const WITHIN_A_DAY: f64 = 8.0;
@@ -129,17 +129,20 @@ impl StepKind {
     }
 }
 
-/// What to do where so much time passes from the mixing to a layer, or from one layer to the next, that a mix does not keep; `None` where it
-/// does.
+/// What to do in a step where so much time passes from the mixing to a layer, or from one layer to the next, that wet feed does not keep; `None`
+/// where it does, or where the step wets nothing.
 #[must_use]
-pub fn mixed_by_layer(mixed_on: NaiveDate, laid_on: impl Iterator<Item = NaiveDate>) -> Option<String> {
+pub fn layer_by_layer(kind: StepKind, mixed_on: NaiveDate, laid_on: impl Iterator<Item = NaiveDate>) -> Option<String> {
+    let what = match kind {
+        StepKind::Soak => "soak only what the next one takes, and keep the rest dry until before its day",
+        StepKind::RehydrateManure => "stir in only what the next one takes, and keep the rest dry until before its day",
+        StepKind::Mix => "mix only what the next one takes, and leave the rest unmixed until its day",
+        _ => return None,
+    };
     let mut last = mixed_on;
     let mut gaps = laid_on.map(|on| (on - std::mem::replace(&mut last, on)).num_weeks());
-    gaps.any(|weeks| weeks >= MIX_KEEPS_WEEKS).then(|| {
-        format!(
-            "Layers lie {MIX_KEEPS_WEEKS} weeks or more apart: mix only what the next one takes, and leave the rest unmixed until its day."
-        )
-    })
+    let are_apart = gaps.any(|weeks| weeks >= MIX_KEEPS_WEEKS);
+    are_apart.then(|| format!("Layers lie {MIX_KEEPS_WEEKS} weeks or more apart: {what}."))
 }
 
 /// What to do before worms go onto feed with these cautions; `None` where that neither heats up nor gives off ammonia.

@@ -6,6 +6,7 @@ pub use kind::TaskKind;
 
 use super::plan::{Season, SeasonPlan};
 use crate::garden::balances::additional_production::{ProductionPlan, follows_90_percent};
+use crate::garden::balances::allocation::{Lot, LotSource};
 use crate::garden::balances::ledger::SackPurchase;
 use crate::garden::balances::{Requirement, Served};
 use crate::garden::beds::Forecast;
@@ -34,6 +35,8 @@ pub struct Task {
     pub layer: Option<u32>,
     /// For which demand.
     pub demand: Option<usize>,
+    /// Of which lot of the stock.
+    pub lot: Option<usize>,
     /// Of a demand that repeats, which time, from 1.
     pub occasion: Option<u32>,
     /// By volume: feed, castings, water, tea.
@@ -52,6 +55,8 @@ pub struct Task {
     pub sure: bool,
     /// The day by which what is produced or bought is wanted.
     pub by: Option<NaiveDate>,
+    /// True if some of its castings count as raw manure.
+    pub untreated: bool,
 }
 
 impl Task {
@@ -95,6 +100,7 @@ impl Task {
             bed: None,
             layer: None,
             demand: None,
+            lot: None,
             occasion: None,
             volume: None,
             tea: None,
@@ -104,6 +110,7 @@ impl Task {
             feed: None,
             sure: false,
             by: None,
+            untreated: false,
         }
     }
 }
@@ -135,7 +142,7 @@ pub fn work(
     }
     for (demand, of) in plan.requirements.iter().zip(&plan.balance.demands).enumerate() {
         let brew = brews.get(demand).copied().flatten();
-        of_demand(of, brew, season.until, |task| tasks.push(Task { demand: Some(demand), ..task }));
+        of_demand(of, &plan.lots, (brew, season.until), |task| tasks.push(Task { demand: Some(demand), ..task }));
     }
     let sure = follows_90_percent(produce);
     tasks.extend(produce.iter().filter_map(|plan| production(plan, sure)));
@@ -146,10 +153,11 @@ pub fn work(
     // What had to be bought before today is bought no more.
     let is_lost = |purchase: &&SackPurchase| purchase.by.zip(season.as_of).is_some_and(|(by, today)| by < today);
     tasks.extend(plan.balance.sacks.iter().filter(|purchase| !is_lost(purchase)).map(buy));
+    tasks.extend(unused(season, plan));
     tasks.sort_by_key(|task| {
         // What is brewed and used on one day is in the order of its hours; what is ready is used before the next is started.
         let (kind, at) = (task.kind.min(TaskKind::Brew), task.at());
-        let place = (task.bed, task.layer, task.demand, task.occasion);
+        let place = (task.lot, task.bed, task.layer, task.demand, task.occasion);
         (task.on, kind, place, at, at.map(|_| Reverse(task.kind)), task.kind)
     });
     tasks
@@ -158,36 +166,38 @@ pub fn work(
 /// What is done for a demand: castings are applied, a tea is brewed and used.
 fn of_demand(
     (asked, served): (&Requirement, &Served),
-    brew: Option<&Brew>,
-    until: NaiveDate,
+    lots: &[Lot],
+    (brew, until): (Option<&Brew>, NaiveDate),
     mut done: impl FnMut(Task),
 ) {
-    let mut days: BTreeMap<(NaiveDate, usize), Millilitres> = BTreeMap::new();
+    let mut days: BTreeMap<(NaiveDate, usize), (Millilitres, bool)> = BTreeMap::new();
     for allotment in &served.allocations {
         // What may be taken on any day is needed on the demand's last, or on the last of the season.
         let last = asked.parts.get(allotment.part).and_then(|part| part.window.last);
-        let sum = days.entry((allotment.on.or(last).unwrap_or(until), allotment.part)).or_default();
+        let (sum, untreated) = days.entry((allotment.on.or(last).unwrap_or(until), allotment.part)).or_default();
         *sum = crate::garden::balances::add(*sum, allotment.amount);
+        *untreated |= lots.get(allotment.lot).is_some_and(|lot| lot.untreated);
     }
     let by_day: Vec<Vec<&Batch>> = brew.map(|brew| brew.by_day().into_values().collect()).unwrap_or_default();
     // The share of each part whose castings came on days before.
     let mut made: BTreeMap<usize, f64> = BTreeMap::new();
-    for ((on, place), amount) in days {
+    for ((on, place), (amount, untreated)) in days {
         let Some(part) = asked.parts.get(place) else { continue };
         let (occasion, volume) = (Some(part.occasion).filter(|time| *time > 0), Some(amount.volume()));
         // Each time has the same days.
         let batches = place.checked_rem(by_day.len()).and_then(|day| by_day.get(day));
         let Some((brew, batches)) = brew.zip(batches) else {
-            done(Task { occasion, volume, ..Task::new(on, TaskKind::Apply) });
+            done(Task { occasion, volume, untreated, ..Task::new(on, TaskKind::Apply) });
             continue;
         };
         let made = made.entry(place).or_default();
         let from = std::mem::replace(made, *made + amount.volume().litres() / part.amount.volume().litres());
         let day = DayOfBrew::of(brew, batches, (on, [from, *made]));
         let tea = Some(day);
-        done(Task { occasion, volume, tea, ..Task::new(on, TaskKind::Brew) });
+        done(Task { occasion, volume, tea, untreated, ..Task::new(on, TaskKind::Brew) });
         let until = Some(day.use_by).filter(|last| *last != day.ready_on);
-        done(Task { occasion, volume: Some(day.tea), until, tea, ..Task::new(day.ready_on, TaskKind::UseTea) });
+        let used = Task::new(day.ready_on, TaskKind::UseTea);
+        done(Task { occasion, volume: Some(day.tea), until, tea, untreated, ..used });
     }
 }
 
@@ -197,6 +207,17 @@ pub fn next_days(tasks: &[Task], today: Option<NaiveDate>) -> Option<(NaiveDate,
     let first = today.or_else(|| tasks.first().map(|task| task.on))?;
     let last = first.checked_add_days(Days::new(NEXT_DAYS))?.pred_opt()?;
     Some((first, last))
+}
+
+/// The last days of lots of the stock of which some is not drawn by then, from today on.
+fn unused<'a>(season: &'a Season<'_>, plan: &'a SeasonPlan) -> impl Iterator<Item = Task> + 'a {
+    plan.lots.iter().zip(&plan.balance.stock).filter_map(|(lot, state)| {
+        let LotSource::Stock(index) = lot.source else { return None };
+        let is_ahead = |last: &NaiveDate| season.as_of.is_none_or(|today| today <= *last);
+        let on = lot.window.last.filter(is_ahead).filter(|_| state.expired > Millilitres::ZERO)?;
+        let volume = Some(state.expired.volume());
+        Some(Task { lot: Some(index), volume, ..Task::new(on, TaskKind::UseLot) })
+    })
 }
 
 /// The last day to begin, with what to make; none where it is too late.

@@ -39,14 +39,8 @@ pub fn render(description: &Description<'_>, options: &Options) -> Option<Vec<u8
     let (of_items, of_request) = (by_item(description.cautions), of_request(description.cautions, &items));
     for row in table.rows.iter().filter(|row| !row.is_sum) {
         check();
-        let cells = table.columns.iter().zip(&row.cells);
-        let write = |(column, cell): (&Column, &Cell)| match (&column.kind, cell.data()) {
-            (Kind::Sentences, Cell::Text(text)) if options.decimal_comma => {
-                vec![guarded(&with_commas(text, &names), true)]
-            }
-            _ => written(column, cell, options),
-        };
-        let mut record: Vec<String> = cells.flat_map(write).collect();
+        let mut record: Vec<String> =
+            table.columns.iter().zip(&row.cells).flat_map(|cell| in_columns(cell, options, &names)).collect();
         record.extend(
             table.is_of_items.then(|| of_items.get(row.pointer.as_str()).map_or_else(String::new, |of| of.join(" "))),
         );
@@ -61,6 +55,14 @@ pub fn render(description: &Description<'_>, options: &Options) -> Option<Vec<u8
         writer.write_record(record).ok()?;
     }
     writer.into_inner().ok()
+}
+
+/// A cell, in the columns that it becomes.
+fn in_columns((column, cell): (&Column, &Cell), options: &Options, names: &[(&str, usize)]) -> Vec<String> {
+    match (&column.kind, cell.data()) {
+        (Kind::Sentences, Cell::Text(text)) if options.decimal_comma => vec![guarded(&with_commas(text, names), true)],
+        _ => written(column, cell, options),
+    }
 }
 
 /// The names of all columns of a table.

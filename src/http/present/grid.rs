@@ -2,8 +2,9 @@
 //! numbers stand at the right and are never broken, words are wrapped and never cut. A table that does not fit becomes a list of
 //! its rows.
 
+use super::moments::{local, offset};
 use super::table::{Cell, For, Kind, Row, Table};
-use super::words::{clean, containers, day, moment, number, range};
+use super::words::{clean, containers, day, number, range};
 use crate::garden::interrupt::check;
 use comfy_table::presets::NOTHING;
 use comfy_table::{CellAlignment, Column, ColumnConstraint, ContentArrangement, LineStyle, Width};
@@ -36,7 +37,7 @@ impl Shown {
             Cell::Count(count) => plain(count.to_string()),
             Cell::Containers(list) => plain(clean(&containers(list))),
             Cell::Date(date) => plain(day(*date)),
-            Cell::Moment(at) => Self { digits: moment(*at), range: String::new(), unit: at.offset().to_string() },
+            Cell::Moment(at) => Self { digits: local(*at), range: String::new(), unit: offset(*at) },
             Cell::Quantity(quantity) => Self {
                 digits: number(quantity),
                 range: if ranges { range(quantity) } else { String::new() },

@@ -1,7 +1,8 @@
 //! An answer as a page: one sheet, no scripts, nothing from elsewhere, quiet and print-first. It fits A4 and Letter, and a phone.
 
+use super::moments::moment;
 use super::table::{Cell, Column, For, Kind, Row, Table};
-use super::words::{cell, containers, day, legible, moment};
+use super::words::{cell, containers, day, legible};
 use super::{Description, Label, Part, TableToFillIn, TaskLine, notes};
 use crate::garden::interrupt::check;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
@@ -292,6 +293,6 @@ fn text(of: &Cell) -> String {
         Cell::Quantity(quantity) => cell(quantity),
         Cell::Containers(list) => containers(list),
         Cell::Date(date) => day(*date),
-        Cell::Moment(at) => format!("{} {}", moment(*at), at.offset()),
+        Cell::Moment(at) => moment(*at),
     }
 }

@@ -300,15 +300,32 @@ pub struct Table {
     pub rows: Vec<Row>,
 }
 
-/// Writes all cells of a column that readers get in units for people; a zero has the unit of another amount of the column.
-fn write_for_people(rows: &[Row], cells: &mut [Cell]) {
+/// The unit of volumes that people read in two units, of which a row has one.
+const OF_VOLUMES: &str = "ft3";
+
+/// The largest volume of each row, whose unit all volumes of the row have.
+fn largest(columns: &[(&Column, &mut Vec<Cell>)], rows: usize) -> Vec<Option<QuantityOut>> {
+    let of_row = |row: usize| {
+        let amounts = columns.iter().filter_map(|(_, cells)| cells.get(row)?.quantity());
+        let volumes = amounts.filter(|amount| amount.unit == OF_VOLUMES && !is_nothing(amount));
+        volumes.max_by(|a, b| a.value.get().abs().total_cmp(&b.value.get().abs())).cloned()
+    };
+    (0..rows).map(of_row).collect()
+}
+
+/// Writes all cells of a column that readers get in units for people, a volume in that of its row; a zero has the unit of another amount of
+/// the row or the column.
+fn write_for_people(rows: &[Row], cells: &mut [Cell], largest: &[Option<QuantityOut>]) {
     let read = rows.iter().zip(&*cells).filter(|(row, _)| !row.is_data).filter_map(|(_, cell)| cell.quantity());
     let mut amounts = read.filter(|amount| !is_nothing(amount));
     let first = amounts.next().cloned();
-    for cell in cells {
+    for (cell, of_row) in cells.iter_mut().zip(largest) {
         check();
-        let other = |amount| first.as_ref().filter(|_| is_nothing(amount)).unwrap_or(amount);
-        let read = cell.quantity().and_then(|quantity| in_unit_of(quantity, other(quantity)));
+        let of_row = |amount: &QuantityOut| of_row.as_ref().filter(|largest| largest.unit == amount.unit);
+        let of_column = |amount: &QuantityOut| first.as_ref().filter(|_| is_nothing(amount));
+        let read = cell
+            .quantity()
+            .and_then(|amount| in_unit_of(amount, of_row(amount).or_else(|| of_column(amount)).unwrap_or(amount)));
         if let Some(read) = read {
             *cell = Cell::either(cell.data().clone(), read);
         }
@@ -413,10 +430,10 @@ impl<T> Rows<T> {
     /// The table, with the units that readers get.
     pub fn done(mut self) -> Table {
         let Self { table, cells, .. } = &mut self;
-        let columns = table.columns.iter().zip(cells);
-        columns
-            .filter(|(column, _)| column.heading.is_some())
-            .for_each(|(_, cells)| write_for_people(&table.rows, cells));
+        let columns = table.columns.iter().zip(cells).filter(|(column, _)| column.heading.is_some());
+        let mut columns: Vec<(&Column, &mut Vec<Cell>)> = columns.collect();
+        let largest = largest(&columns, table.rows.len());
+        columns.iter_mut().for_each(|(_, cells)| write_for_people(&table.rows, cells, &largest));
         let mut columns: Vec<_> = self.cells.into_iter().map(Vec::into_iter).collect();
         for row in &mut self.table.rows {
             row.cells.reserve_exact(columns.len());

@@ -3,7 +3,7 @@
 use super::units::{self, three_digits};
 use crate::garden::draws::{HIGHEST_CHANCE, LOWEST_CHANCE};
 use crate::http::output::{Number, QuantityOut};
-use chrono::{DateTime, Datelike, FixedOffset, NaiveDate};
+use chrono::{Datelike, NaiveDate};
 
 /// A quantity for reading, in its unit for people: `57.6 L`, and with a range `about 300 L (220 to 380)`.
 #[must_use]
@@ -224,14 +224,6 @@ pub fn all_of(things: &[String]) -> String {
     }
 }
 
-/// A moment without its offset: `10 Jun 2027 18:00`.
-#[must_use]
-pub fn moment(moment: DateTime<FixedOffset>) -> String {
-    use chrono::Timelike;
-    let form = if moment.second() == 0 { "%-d %b %Y %H:%M" } else { "%-d %b %Y %H:%M:%S" };
-    moment.format(form).to_string()
-}
-
 /// Its name, else its id, else what it is and its place counted from 1.
 #[must_use]
 pub fn name_of(name: Option<&str>, id: Option<&str>, what: &str, index: usize) -> String {
@@ -387,15 +379,6 @@ mod tests {
             (vec![], ""),
         ] {
             assert_eq!(containers(&list), text);
-        }
-    }
-
-    #[test]
-    fn moments_are_shortened_only_where_nothing_is_lost() {
-        for (wire, text) in
-            [("2027-06-10T08:00:00+02:00", "10 Jun 2027 08:00"), ("2027-06-10T08:00:30-05:00", "10 Jun 2027 08:00:30")]
-        {
-            assert_eq!(moment(DateTime::parse_from_rfc3339(wire).unwrap()), text);
         }
     }
 

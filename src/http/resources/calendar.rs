@@ -64,7 +64,7 @@ impl Work<'_> {
         let weeks = self.weeks();
         let last = self.until.filter(|_| self.kind != TaskKind::Water).unwrap_or(self.on);
         let at = if self.at.is_empty() { String::new() } else { format!(": {}", self.at) };
-        let is_last_day = matches!(self.kind, TaskKind::StartProduction | TaskKind::BuySacks);
+        let is_last_day = matches!(self.kind, TaskKind::StartProduction | TaskKind::BuySacks | TaskKind::UseLot);
         Task {
             id,
             when: When::Days(self.on, last),
@@ -100,6 +100,7 @@ impl Work<'_> {
                 let sure = self.sure.map(|sure| format!(", {sure}")).unwrap_or_default();
                 format!("{last_day_to}start producing {amount}{sure}{by}")
             }
+            TaskKind::UseLot => format!("use {amount} of castings, which no demand takes, or lose them"),
             TaskKind::BuySacks => format!("{last_day_to}buy {}{by}", sacks(self.sacks.unwrap_or_default())),
             TaskKind::IntroduceWorms => {
                 format!("introduce {} of worms", self.mass.map(|mass| shown(&likely(mass, 1))).unwrap_or_default())

@@ -4,7 +4,7 @@ use super::ReferenceOut;
 use crate::garden::beds::Laid;
 use crate::garden::feeds::{Feedstock, Prepared};
 use crate::garden::figures::Recorder;
-use crate::garden::formulas::VolumeOfMass;
+use crate::garden::formulas::{TotalVolume, VolumeOfMass};
 use crate::garden::units::quantity::{OfDensity, OfMass, OfVolume};
 use crate::garden::units::{End, Estimate, Mass};
 use crate::http::limits::MAX_MATERIALS_OF_A_LAYER;
@@ -39,12 +39,15 @@ pub struct Mixed {
 #[derive(Debug, Clone, Serialize, ToSchema)]
 #[schema(as = FeedToCollect)]
 pub struct CollectOut {
-    /// By the bulk density of the material.
+    /// By bulk density; of a mix, all its materials together.
     pub volume: QuantityOut,
     /// The same in your containers.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub in_containers: Vec<QuantityOut>,
 }
+
+/// A material of a mix, its mass and its volume.
+type Taken<'a> = (&'a ReferenceOut, Estimate<OfMass>, Estimate<OfVolume>);
 
 /// How much of a mix is one of its materials.
 const ITS_SHARE: &str = "as much of the mix as by the parts or amounts of its materials; equal volumes unless given";
@@ -93,29 +96,36 @@ impl CollectedFeed {
         self.mass(laid.mass, view)
     }
 
-    /// What to collect for so much feed, as moist as it is fed.
+    /// What to collect for so much feed, as moist as it is fed; of a mix, each material as it lies by itself.
     pub fn mass(&self, m: Estimate<OfMass>, view: &View<'_>) -> Option<CollectOut> {
-        let rho = self.bulk_density?;
-        let volume = view.book().figure(VolumeOfMass { m: m.only(End::Likely), rho });
+        let (rho, m) = (self.bulk_density?, m.only(End::Likely));
+        let volume = match self.taken(m, view).map(|(_, _, volume)| volume).collect::<Vec<_>>() {
+            of_materials if of_materials.is_empty() => view.book().figure(VolumeOfMass { m, rho }),
+            v => view.book().figure(TotalVolume { v }),
+        };
         Some(CollectOut {
             volume: view.estimate(Role::Bulk, volume),
-            in_containers: view.in_containers(volume, Some(m.only(End::Likely))),
+            in_containers: view.in_containers(volume, Some(m)),
         })
     }
 
     /// What to take of each material for so much of a mix, as moist as it is fed; nothing for other feed.
     pub fn materials(&self, m: Estimate<OfMass>, view: &View<'_>) -> Vec<ProductionMaterialOut> {
-        let (book, likely) = (view.book(), m.only(End::Likely));
-        let split = |mixed: &Mixed| {
-            let times = likely.kilograms() / mixed.mass.kilograms();
-            let each = mixed.materials.iter().map(|(material, part)| {
-                let mass = book.by_rule(ITS_SHARE, &[likely.node()], part.mass.likely().times(times).into());
-                let volume = book.by_rule(ITS_SHARE, &[likely.node()], part.volume.likely().times(times).into());
-                ProductionMaterialOut::of(material.clone(), (mass, volume), view)
-            });
-            each.collect()
+        let each = self.taken(m.only(End::Likely), view);
+        each.map(|(material, mass, volume)| ProductionMaterialOut::of(material.clone(), (mass, volume), view)).collect()
+    }
+
+    /// Mass and volume of each material of a mix, in so much of it.
+    fn taken<'a>(&'a self, m: Estimate<OfMass>, view: &'a View<'_>) -> impl Iterator<Item = Taken<'a>> {
+        let split = move |mixed: &'a Mixed| {
+            let (book, times) = (view.book(), m.kilograms() / mixed.mass.kilograms());
+            mixed.materials.iter().map(move |(material, part)| {
+                let mass = book.by_rule(ITS_SHARE, &[m.node()], part.mass.likely().times(times).into());
+                let volume = book.by_rule(ITS_SHARE, &[m.node()], part.volume.likely().times(times).into());
+                (material, mass, volume)
+            })
         };
-        self.mixed.as_ref().map(split).unwrap_or_default()
+        self.mixed.iter().flat_map(split)
     }
 
     /// The same for one of many layers or weeks.

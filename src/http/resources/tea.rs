@@ -1,7 +1,8 @@
 //! What is done with a tea, in words: the same in every answer that plans one.
 
 use crate::http::output::QuantityOut;
-use crate::http::present::words::{moment, shown};
+use crate::http::present::moments::moment;
+use crate::http::present::words::shown;
 use chrono::{DateTime, FixedOffset};
 
 /// `2 buckets (20 L) of castings in 200 L of water`
@@ -28,7 +29,7 @@ pub fn used(amount: &str, of: Option<(&QuantityOut, &QuantityOut)>) -> String {
     made.map_or_else(|| format!("use {amount} of tea"), |made| format!("use the tea; {made}"))
 }
 
-/// `use all by 10 Jun 2027 22:00`; where batches keep to different times, the first and the last of them.
+/// `use all by 10 Jun 2027 22:00 +02:00`; where batches keep to different times, the first and the last of them.
 pub fn used_by([first, last]: [DateTime<FixedOffset>; 2], within: &str) -> String {
     if first == last {
         return format!("use all by {}", moment(last));

@@ -70,8 +70,8 @@ fn a_tea_is_brewed_and_then_diluted_and_used() {
     );
     let [brewed, used] = tasks(&body).try_into().unwrap();
     assert_eq!((&brewed["on"], &used["on"]), (&json!("2027-06-09"), &json!("2027-06-10")));
-    assert_eq!(brewed["note"], "start on 9 Jun 2027 06:00, ready on 10 Jun 2027 18:00");
-    assert_eq!(used["note"], "ready on 10 Jun 2027 18:00, use all by 10 Jun 2027 22:00");
+    assert_eq!(brewed["note"], "start on 9 Jun 2027 06:00 +02:00, ready on 10 Jun 2027 18:00 +02:00");
+    assert_eq!(used["note"], "ready on 10 Jun 2027 18:00 +02:00, use all by 10 Jun 2027 22:00 +02:00");
     // Without dilution there is no water to add.
     body["demands"][0]["brew"].as_object_mut().unwrap().remove("dilution");
     let [_, used] = tasks(&body).try_into().unwrap();
@@ -110,7 +110,7 @@ fn a_tea_that_gets_a_part_of_its_castings_gets_that_part_of_its_water() {
         ("2027-06-26", "use_tea", 93.75, 75.0),
     ];
     assert_eq!(all, wanted, "{tasks:#?}");
-    assert_eq!(tasks[5]["note"], "ready on 24 Jun 2027 18:00, use all by 24 Jun 2027 22:00");
+    assert_eq!(tasks[5]["note"], "ready on 24 Jun 2027 18:00 +02:00, use all by 24 Jun 2027 22:00 +02:00");
     // At once in two vessels, the same castings make both batches, and a half of them one.
     let mut at_once = with(&body, "/demands/0/brew/brewer/count", json!(2));
     at_once["stock"][0]["amount"] = json!("10 L");

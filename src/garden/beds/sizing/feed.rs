@@ -98,7 +98,7 @@ pub(super) fn size<R: Recorder>(
         size,
         bed,
         own: sized.layers.own,
-        waiting: weeks::most_waiting(&weeks),
+        waiting: weeks::most_waiting(&weeks, (asked.feeding, &forecast.layers)),
         winter: weeks::winter(clocks, &weeks),
         forecast,
         weeks,

@@ -4,7 +4,8 @@ use super::super::clocks::Clocks;
 use super::super::inputs::Inputs;
 use super::super::layers::LayerPlanner;
 use super::super::simulator::{Basis, Simulator};
-use super::super::{Bed, Delivery};
+use super::super::{Bed, Delivery, Laid};
+use super::Feeding;
 use crate::garden::assumptions::Known;
 use crate::garden::figures::Off;
 use crate::garden::interrupt::check;
@@ -43,7 +44,7 @@ impl Week {
     }
 }
 
-/// When most feed waits.
+/// When most feed waits: of a bed that is fed in layers, feed that is not laid yet.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Waiting {
     /// The last day of that week.
@@ -150,10 +151,32 @@ fn states(basis: &Basis<'_>, marks: &[f64]) -> Result<Vec<State>, Refusal> {
     Ok(found)
 }
 
-/// When most feed waits; `None` where all is eaten in the week in which it comes.
-pub(super) fn most_waiting(weeks: &[Week]) -> Option<Waiting> {
+/// When most feed waits: to be eaten, or to be laid where it is fed in layers; `None` where none does.
+pub(super) fn most_waiting(weeks: &[Week], (feeding, layers): (Feeding, &[Laid])) -> Option<Waiting> {
+    if feeding == Feeding::Layers {
+        return most_not_laid(weeks, layers);
+    }
     let most = weeks.iter().reduce(|a, b| if b.waits > a.waits { b } else { a })?;
     (most.waits > Mass::from_kilograms(0.0)).then_some(Waiting { on: most.end_on, most: most.waits })
+}
+
+/// When most feed waits that is not laid yet; `None` where all is laid in the week in which it comes.
+fn most_not_laid(weeks: &[Week], layers: &[Laid]) -> Option<Waiting> {
+    let mut layers = layers.iter().peekable();
+    let (mut come, mut laid) = (0.0, 0.0);
+    let mut found: Option<Waiting> = None;
+    for week in weeks {
+        come += week.comes.kilograms();
+        while let Some(layer) = layers.next_if(|layer| layer.on <= week.end_on) {
+            laid += layer.dry_matter.kilograms();
+        }
+        let waits = come - laid;
+        let most = found.map_or(ROUNDING_TOLERANCE * come, |most| most.most.kilograms());
+        if waits > most {
+            found = Some(Waiting { on: week.end_on, most: Mass::from_kilograms(waits) });
+        }
+    }
+    found
 }
 
 /// The longest time of a week or more in which no day counts as warm.

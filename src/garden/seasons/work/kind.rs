@@ -11,6 +11,8 @@ pub enum TaskKind {
     StartProduction,
     /// The last day to buy sacks for a shortfall.
     BuySacks,
+    /// The last day to use what is left of a lot.
+    UseLot,
     /// Lay a layer of feed.
     LayFeed,
     /// Introduce the worms into a bed, on top of the feed that was laid that day.
@@ -61,6 +63,7 @@ impl TaskKind {
     pub const ALL: &'static [Self] = &[
         Self::StartProduction,
         Self::BuySacks,
+        Self::UseLot,
         Self::LayFeed,
         Self::IntroduceWorms,
         Self::Water,
@@ -120,7 +123,7 @@ impl TaskKind {
                 Rule::TeaRounds,
             ],
             Self::UseTea => OF_USING_TEA,
-            Self::BuySacks | Self::Water | Self::LetFinish => &[],
+            Self::BuySacks | Self::UseLot | Self::Water | Self::LetFinish => &[],
         }
     }
 
@@ -134,6 +137,7 @@ impl TaskKind {
         match self {
             Self::StartProduction => ("start_production", "latest day to start the additional production"),
             Self::BuySacks => ("buy_sacks", "latest day to buy sacks"),
+            Self::UseLot => ("use_lot", "last day to use what no demand takes"),
             Self::IntroduceWorms => ("introduce_worms", "introduce the worms"),
             Self::LayFeed => ("lay_feed", "lay feed"),
             Self::Water => ("water", "water, in all over these days"),

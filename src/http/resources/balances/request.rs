@@ -10,6 +10,8 @@ mod parsed;
 mod repeat;
 mod uncertain;
 
+use crate::garden::units::Dimension;
+use crate::garden::units::text::{Reader, read as read_text, with_unit};
 use crate::http::input::bounded::{Currency, Price, Priority, Seed, ShortText, SimulationRuns};
 pub use crop::CropRequest;
 pub use fields::read;
@@ -22,13 +24,14 @@ use crate::http::input::containers::ContainerList;
 use crate::http::input::heap::HeapInput;
 use crate::http::input::list::List;
 use crate::http::input::manure::ManureInput;
-use crate::http::input::quantity::{MassInput, ShareInput, VolumeMassOrShareInput, VolumeOrMassInput};
+use crate::http::input::quantity::{MassInput, QuantityInput, ShareInput, VolumeMassOrShareInput, VolumeOrMassInput};
 use crate::http::input::rate::RateInput;
 use crate::http::input::repeat::RepeatInput;
 use crate::http::input::surface::SurfaceInput;
 use crate::http::limits::{MAX_ITEMS, MAX_STOCK};
 use crate::http::output::Texts;
 use crate::http::output::quantity::System;
+use crate::http::present::words::{clean, digits};
 use crate::http::resources::balances::additional_production::AdditionalProductionRequest;
 use crate::http::resources::brews::BrewRequest;
 use crate::http::resources::skip::OnError;
@@ -207,4 +210,19 @@ pub struct SackRequest {
     /// The currency of the price; the answer repeats it.
     #[validate(nested)]
     pub currency: Option<Currency>,
+}
+
+impl SackRequest {
+    /// What it holds as it was given, where that is a mass: `20 kg`.
+    pub fn mass(&self) -> Option<String> {
+        let (wanted, reader) = ([Dimension::Mass], Reader::default());
+        match &self.capacity.0 {
+            QuantityInput::Text(text) => read_text(text, &wanted, &reader).ok().map(|_| clean(text)),
+            QuantityInput::Object(of) => {
+                let read = with_unit(of.value, &of.unit, &wanted, &reader);
+                read.ok().map(|_| format!("{} {}", digits(of.value), clean(&of.unit)))
+            }
+            QuantityInput::Other(_) => None,
+        }
+    }
 }

@@ -3,7 +3,8 @@
 use super::BrewsAnswer;
 use super::answer::{BatchOut, BrewOut};
 use crate::http::present::calendar::{Calendar, Reminder, Task, When};
-use crate::http::present::words::{self, all_of, name_of, shown};
+use crate::http::present::moments;
+use crate::http::present::words::{all_of, name_of, shown};
 use crate::http::present::{Cell, Column, Description, Rows, Table};
 use crate::http::resources::calendar::{Ids, counted, place, scope};
 use crate::http::resources::tea::{diluted, takes, used_by};
@@ -73,7 +74,7 @@ fn times(answer: &BrewsAnswer) -> String {
     of_timed + &more
 }
 
-/// ` Start on 9 Jun 2027 06:00, and use all by 10 Jun 2027 22:00.`; where batches keep to different times, the time of each. Nothing without
+/// ` Start on 9 Jun 2027 06:00 +02:00, and use all by 10 Jun 2027 22:00 +02:00.`; where batches keep to different times, the time of each. Nothing without
 /// times.
 fn in_one_zone(answer: &BrewsAnswer) -> String {
     let of_all = |pick: fn(&BatchOut) -> Option<&String>| {
@@ -85,7 +86,7 @@ fn in_one_zone(answer: &BrewsAnswer) -> String {
     else {
         return String::new();
     };
-    let start = words::moment(start);
+    let start = moments::moment(start);
     if first == last {
         return format!(" Start on {start}, and {}.", used_by([first, last], ""));
     }
@@ -96,7 +97,7 @@ fn in_one_zone(answer: &BrewsAnswer) -> String {
     format!(" Start on {start}. {}.{late}", capitalised(&used_by([first, last], &within)))
 }
 
-/// ` Only 1 of 4 batches (20 L of water each) is ready on 1 May 2027 18:00, the last on 4 May 2027 18:00.`; nothing where all are ready at once.
+/// ` Only 1 of 4 batches (20 L of water each) is ready on 1 May 2027 18:00 +02:00, the last on 4 May 2027 18:00 +02:00.`; nothing where all are ready at once.
 fn ready_late(brew: (usize, &BrewOut), answer: &BrewsAnswer) -> Option<String> {
     let ready: Vec<_> = brew.1.batches.iter().filter_map(|batch| moment(batch.ready.as_ref())).collect();
     let (first, last) = ready.iter().min().zip(ready.iter().max()).filter(|(first, last)| first != last)?;
@@ -104,7 +105,7 @@ fn ready_late(brew: (usize, &BrewOut), answer: &BrewsAnswer) -> Option<String> {
     let of_brew = if answer.brews.len() > 1 { format!(" of {}", name(brew)) } else { String::new() };
     let each = brew.1.batches.first().map(|batch| shown(&batch.water)).unwrap_or_default();
     let are = if at_first == 1 { "is" } else { "are" };
-    let (first, last) = (words::moment(*first), words::moment(*last));
+    let (first, last) = (moments::moment(*first), moments::moment(*last));
     Some(format!(
         " Only {at_first} of {count} batches{of_brew} ({each} of water each) {are} ready on {first}, the last on {last}."
     ))

@@ -240,6 +240,10 @@ pub struct StepOut {
     /// What is done.
     #[schema(schema_with = crate::http::output::words::steps)]
     pub kind: &'static str,
+    /// Whether it is done for each layer by itself.
+    #[serde(skip)]
+    #[schema(ignore)]
+    pub is_by_layer: bool,
     /// What to do in this step.
     pub text: String,
     /// Where the rule is from.

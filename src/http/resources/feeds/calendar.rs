@@ -42,12 +42,15 @@ fn layer(answer: &FeedsAnswer, laid: &DatedLayerOut, (id, thin): (String, Option
     let amount = |amount: &QuantityOut| shown(&likely(amount, 1));
     let summary = format!("lay feed: {}, {} deep", amount(&laid.volume), amount(&laid.depth));
     let next = format!("Lay it {}. Put it on a part of the bed first if it may heat.", lay_next(answer));
+    let before: Vec<String> =
+        answer.steps.iter().filter(|step| step.is_by_layer).map(|step| step.kind.replace('_', " ")).collect();
+    let before = (!before.is_empty()).then(|| format!("Do what it takes in the days before: {}.", before.join(", ")));
     Task {
         id,
         when: When::Days(laid.on, laid.on),
         weeks: 1,
         summary: titled(answer.name.as_deref().or(answer.id.as_deref()), &summary),
-        details: std::iter::once(next.as_str()).chain(thin.map(String::as_str)).collect::<Vec<_>>().join("\n"),
+        details: before.into_iter().chain([next]).chain(thin.cloned()).collect::<Vec<_>>().join("\n"),
         reminder: None,
     }
 }
@@ -74,7 +77,8 @@ fn titled(title: Option<&str>, summary: &str) -> String {
 
 /// `soak: leaves of the lane 10 barrows (42.3 kg), with 94 L of water`
 fn summary(answer: &FeedsAnswer, step: &StepOut) -> String {
-    let what = step.kind.replace('_', " ");
+    let layer_by_layer = if step.is_by_layer { ", layer by layer" } else { "" };
+    let what = step.kind.replace('_', " ") + layer_by_layer;
     let named = step.materials.iter().filter_map(|of| Some((of.index, answer.materials.get(of.index)?)));
     let listed: Vec<String> = named.map(material).collect();
     let action = if listed.is_empty() { what } else { format!("{what}: {}", listed.join("; ")) };

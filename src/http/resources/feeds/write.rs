@@ -8,7 +8,7 @@ use super::laid::Laying;
 use super::request::{FeedsRequest, MaterialRequest};
 use crate::garden::feeds::{
     Expected, FeedPlan, Goal, HotComposted, Instead, Layer, Layers, Mix, OutOfReach, Prepared, Step, StepKind,
-    ThinLayer, mixed_by_layer,
+    ThinLayer, layer_by_layer,
 };
 use crate::http::input::RequestContext;
 use crate::http::input::bounded::echoed;
@@ -171,9 +171,11 @@ fn step(step: &Step, request: &FeedsRequest, of: (&FeedPlan, &Laying), view: &Vi
         let name = item.and_then(|m| echoed(m.name.as_ref()).or_else(|| m.material.clone()));
         ReferenceOut { index: *index, id: item.and_then(|m| echoed(m.id.as_ref())), name }
     };
+    let by_layer = by_layer(step, of);
     StepOut {
         kind: step.kind.as_str(),
-        text: step_text(step, of, view),
+        is_by_layer: by_layer.is_some(),
+        text: std::iter::once(step_text(step, of, view)).chain(by_layer).collect::<Vec<_>>().join(" "),
         source: step.kind.source(),
         starts_day: step.from_day,
         ends_day: step.to_day,
@@ -183,7 +185,7 @@ fn step(step: &Step, request: &FeedsRequest, of: (&FeedPlan, &Laying), view: &Vi
     }
 }
 
-/// What to do, with what the days of the layers say of it: how many worms they go by, and whether each layer is mixed for itself.
+/// What to do with a last layer that is too thin, and how many worms the days of the layers go by.
 fn step_text(step: &Step, (plan, laying): (&FeedPlan, &Laying), view: &View<'_>) -> String {
     let text = step.kind.text(view.system == System::Us);
     match step.kind {
@@ -191,18 +193,18 @@ fn step_text(step: &Step, (plan, laying): (&FeedPlan, &Laying), view: &View<'_>)
             let worms = laying.worms.map(|worms| shown(&view.exact(Role::Mass, worms.likely())));
             worms.map_or_else(|| text.clone(), |worms| format!("{}: {worms}.", text.trim_end_matches('.')))
         }
-        // What is composted hot is one heap.
-        StepKind::Mix if plan.hot.is_none() => {
-            let days = laying.dated.iter().map(|laid| laid.on);
-            let by_layer = step.to.and_then(|mixed_on| mixed_by_layer(mixed_on, days));
-            std::iter::once(text).chain(by_layer).collect::<Vec<_>>().join(" ")
-        }
         StepKind::FirstLayer => {
             let thin = laying.thin_last(plan).map(|thin| thin_last(thin, view));
             std::iter::once(text).chain(thin).collect::<Vec<_>>().join(" ")
         }
         _ => text,
     }
+}
+
+/// That a step is done for each layer by itself; what is composted hot is one heap.
+fn by_layer(step: &Step, (plan, laying): (&FeedPlan, &Laying)) -> Option<String> {
+    let mix = plan.steps.iter().find(|step| step.kind == StepKind::Mix).filter(|_| plan.hot.is_none());
+    layer_by_layer(step.kind, mix?.to?, laying.dated.iter().map(|laid| laid.on))
 }
 
 fn expected(e: &Expected, view: &View<'_>) -> ExpectedOut {

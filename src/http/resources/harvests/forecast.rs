@@ -2,10 +2,12 @@
 
 mod answer;
 pub(in crate::http::resources) mod describe;
+mod end;
 mod plan;
 
 use crate::http::input::bounded::{CycleCount, LayerCount, LayersLaid};
-pub use answer::{EndOut, ForecastOut, LayerOut, LotOut, StoppedOut, WaterOut, WithoutFeedOut};
+pub use answer::{ForecastOut, LayerOut, LotOut, StoppedOut, WaterOut, WithoutFeedOut};
+pub use end::EndOut;
 pub use plan::Plan;
 pub(in crate::http::resources) use plan::analysis;
 

@@ -231,6 +231,9 @@ pub struct TaskOut {
     pub kind: &'static str,
     /// The same as a sentence.
     pub text: String,
+    /// What the lot is called that is used.
+    #[serde(skip)]
+    pub at: Option<String>,
     /// At which bed.
     pub worm_bed: Option<ReferenceOut>,
     /// In which of its cycles, from 1.
@@ -263,7 +266,7 @@ pub struct TaskOut {
     pub materials: Vec<ProductionMaterialOut>,
     /// How many sacks.
     pub sacks: Option<u64>,
-    /// A remark: hours of a tea, an interval after raw manure, what is missing, what to wait for, how sure a start is, what the task replaces.
+    /// A remark: hours of a tea, an interval after raw manure, what is missing, how sure a start is.
     pub note: Option<String>,
     /// How sure a start is, which stands in its title.
     #[serde(skip)]

@@ -4,7 +4,7 @@ use super::SeasonsAnswer;
 use super::answer::{SeasonBedOut, TaskOut};
 use crate::garden::seasons::work::{TaskKind, takes_worms_back};
 use crate::http::present::calendar::{Calendar, Reminder, Task, When};
-use crate::http::present::words::{name_of, shown};
+use crate::http::present::words::{name_of, shown, shown_beside};
 use crate::http::resources::balances::StockOut;
 use crate::http::resources::calendar::{Ids, UNFED, Work, item, place, scope, worms_unfed};
 use crate::http::resources::collected::ProductionMaterialOut;
@@ -19,7 +19,9 @@ pub fn calendar(answer: &SeasonsAnswer) -> Calendar {
         let id = ids.next(parts(&season, task).iter().map(String::as_str));
         Some(work.task(id, &answer.cautions))
     };
-    let mut tasks: Vec<Task> = answer.work.iter().filter_map(task).collect();
+    // The last day of each lot follows by itself.
+    let done = answer.work.iter().filter(|task| task.kind != TaskKind::UseLot.as_str());
+    let mut tasks: Vec<Task> = done.filter_map(task).collect();
     let lots = answer.stock.iter().enumerate();
     tasks.extend(lots.filter_map(|lot| last_day(&season, lot, &mut ids)));
     let beds = answer.worm_beds.iter().enumerate();
@@ -36,7 +38,7 @@ pub fn work(task: &TaskOut) -> Option<Work<'_>> {
         kind,
         on: task.on,
         until: task.until,
-        at: bed.or(demand).unwrap_or_default(),
+        at: bed.or(demand).or_else(|| task.at.clone()).unwrap_or_default(),
         layer: task.layer,
         takes_worms_back: task.cycle.zip(task.layer).is_some_and(|(cycle, layer)| takes_worms_back(cycle, layer)),
         volume: task.volume.as_ref(),
@@ -81,16 +83,18 @@ fn last_day(season: &str, (index, lot): (usize, &StockOut), ids: &mut Ids) -> Op
     let on = lot.use_by?;
     let lot_place = place((index, lot.id.as_ref()));
     let name = name_of(lot.name.as_deref(), lot.id.as_deref(), "lot", index);
+    let expired = Some(&lot.expired).filter(|expired| expired.value.get() > 0.0);
+    let lost = expired.map(|expired| format!("; {} expire unused", shown_beside(expired, &lot.amount)));
     Some(Task {
         id: ids.next([season, "stock", lot_place.as_str(), "use_by"]),
         when: When::Days(on, on),
         weeks: 1,
         summary: format!("Last day to use: {name}"),
         details: format!(
-            "{}, of which {} are allocated and {} remain",
+            "{}, of which {} are allocated{}",
             shown(&lot.amount),
-            shown(&lot.allocated),
-            shown(&lot.remaining)
+            shown_beside(&lot.allocated, &lot.amount),
+            lost.unwrap_or_default()
         ),
         reminder: (!lot.past).then_some(Reminder::Week),
     })

@@ -1,6 +1,7 @@
 //! What comes next: the tasks of the next weeks, and which cautions each task is about.
 
 use super::SeasonsAnswer;
+use crate::garden::cautions::Rule;
 use crate::garden::seasons::work::{Task, TaskKind, next_days};
 use crate::http::resources::calendar::{ADDITIONAL_PRODUCTION, CautionsByItem, uncapitalised, worms_wait};
 use chrono::NaiveDate;
@@ -14,6 +15,9 @@ pub fn complete(answer: &mut SeasonsAnswer, tasks: &[Task], today: Option<NaiveD
         let production = (task.kind == TaskKind::StartProduction).then_some((ADDITIONAL_PRODUCTION, None));
         let items: Vec<(&str, Option<usize>)> = bed.into_iter().chain(demand).chain(production).collect();
         out.cautions = cautions.about(task.kind, &items);
+        if !task.untreated {
+            out.cautions.retain(|rule| *rule != Rule::RawManure.text().rule);
+        }
         let is_first = task.kind == TaskKind::IntroduceWorms;
         if is_first || task.takes_worms_back() {
             let wait = worms_wait(&out.cautions, is_first, answer.units);

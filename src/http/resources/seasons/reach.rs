@@ -13,7 +13,8 @@ use crate::http::output::Number;
 use crate::http::output::quantity::{Role, View};
 use crate::http::present::words::day;
 use crate::http::resources::balances::{
-    BalanceParts, Labels, OptionOut, OptionText, OutOfReachOut, PlannedProduction, ground_and_worms, of_sacks,
+    BalanceParts, Labels, OptionOut, OptionText, OutOfReachOut, PlannedProduction, SackRequest, ground_and_worms,
+    of_sacks,
 };
 
 /// Writes the steps that reach it, the cheapest first, and those that do not.
@@ -119,7 +120,7 @@ impl Writing<'_> {
 
     fn sacks(&self, count: u64) -> String {
         let capacity = self.read.asked.sack.map(|holds| self.view.whole(holds));
-        of_sacks(count, capacity.as_ref())
+        of_sacks(count, capacity.as_ref(), self.labels.sack.and_then(SackRequest::mass))
     }
 
     /// Ground and worms of all beds together, and what they are fed with.

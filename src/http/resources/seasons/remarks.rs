@@ -5,7 +5,8 @@ use crate::garden::balances::options::OptionKind;
 use crate::garden::brews::DayOfBrew;
 use crate::garden::seasons::work::{Task, TaskKind};
 use crate::http::output::quantity::{Role, View};
-use crate::http::present::words::{day, moment, shown, shown_beside};
+use crate::http::present::moments::moment;
+use crate::http::present::words::{day, shown, shown_beside};
 use crate::http::resources::balances::{BalanceParts, DemandOut, OccasionOut, OptionOut};
 use crate::http::resources::calendar::uncapitalised;
 use crate::http::resources::tea::used_by;
@@ -27,10 +28,11 @@ pub fn remarks(task: &Task, is_first: bool, (balance, view): (&BalanceParts, &Vi
     let sure = if task.sure { "for a chance of 90 %" } else { "at the likely values" };
     let sure = Some(sure).filter(|_| task.kind == TaskKind::StartProduction);
     let demand = task.demand.and_then(|demand| balance.demands.get(demand));
-    let of_option = before(task, &balance.shortfall_options.options);
+    let options = &balance.shortfall_options.options;
+    let (of_option, instead) = (before(task, options), instead(task, options));
     let hours = task.tea.map(|tea| hours(task, &tea, view));
     let missing = demand.filter(|_| is_first).and_then(|demand| missing(task, demand));
-    let mind = joined(of_kind(task, demand).into_iter().chain(missing).chain(of_option));
+    let mind = joined(of_kind(task, demand).into_iter().chain(instead).chain(missing).chain(of_option));
     let before = sure.map(str::to_owned).into_iter().chain(hours.clone());
     Remarks { note: joined(before.chain(mind.clone())), sure, hours, mind }
 }
@@ -73,9 +75,19 @@ fn of_kind(task: &Task, demand: Option<&DemandOut>) -> Option<String> {
             intervals.dedup();
             joined(intervals.into_iter())
         }
-        TaskKind::BuySacks => Some("instead of additional production or later supply".to_owned()),
         _ => None,
     }
+}
+
+/// What else would close the gap that sacks are bought for; nothing where nothing else would.
+fn instead(task: &Task, options: &[OptionOut]) -> Option<String> {
+    let ways = [
+        ("additional production", &[OptionKind::AdditionalProduction, OptionKind::AdditionalProductionAt90Percent][..]),
+        ("later supply", &[OptionKind::LaterSupply][..]),
+    ];
+    let is_there = |kinds: &[OptionKind]| options.iter().any(|of| kinds.iter().any(|kind| kind.as_str() == of.kind));
+    let others: Vec<&str> = ways.into_iter().filter(|(_, kinds)| is_there(kinds)).map(|(way, _)| way).collect();
+    (task.kind == TaskKind::BuySacks && !others.is_empty()).then(|| format!("instead of {}", others.join(" or ")))
 }
 
 /// Which whole portions get theirs, and how much of what is needed is missing, this time where the demand repeats.

@@ -227,8 +227,7 @@ fn lot((lot, of): (&Lot, &LotFigures), cycle: u32, chance: Option<&LotChance>, v
 }
 
 fn task_out(task: &Task, labels: &Labels<'_>, (read, view): (&Read, &View<'_>)) -> TaskOut {
-    let bed = task.bed.and_then(|(bed, _)| labels.beds.get(bed).cloned());
-    let demand = task.demand.map(|demand| ReferenceOut::to(labels.demands, demand));
+    let [bed, demand, lot] = items(task, labels);
     let fed = task.bed.filter(|_| task.kind == TaskKind::LayFeed).map(|(bed, _)| read.collected(bed));
     let role = if matches!(task.kind, TaskKind::Water | TaskKind::UseTea) { Role::Water } else { Role::Bulk };
     let containers = |volume: Volume| {
@@ -241,7 +240,8 @@ fn task_out(task: &Task, labels: &Labels<'_>, (read, view): (&Read, &View<'_>)) 
         until: task.until,
         overdue: task.is_overdue(read.asked.as_of),
         kind: task.kind.as_str(),
-        text: text(task, fed.and_then(|fed| fed.name.as_deref()), (bed.as_ref(), demand.as_ref())),
+        at: lot.as_ref().map(|lot| lot.called("lot")),
+        text: text(task, fed.and_then(|fed| fed.name.as_deref()), [bed.as_ref(), demand.as_ref(), lot.as_ref()]),
         feed: fed.and_then(|fed| fed.name.clone()),
         collect: fed.zip(task.mass).and_then(|(fed, mass)| fed.mass(mass.into(), view)),
         worm_bed: bed,
@@ -267,8 +267,17 @@ fn task_out(task: &Task, labels: &Labels<'_>, (read, view): (&Read, &View<'_>)) 
     }
 }
 
+/// The bed, the demand and the lot that a task is about.
+fn items(task: &Task, labels: &Labels<'_>) -> [Option<ReferenceOut>; 3] {
+    [
+        task.bed.and_then(|(bed, _)| labels.beds.get(bed).cloned()),
+        task.demand.map(|demand| ReferenceOut::to(labels.demands, demand)),
+        task.lot.map(|lot| ReferenceOut::to(labels.stock, lot)),
+    ]
+}
+
 /// A short sentence without amounts: `north bed: lay leaves_loose, layer 2`.
-fn text(task: &Task, feed: Option<&str>, (bed, demand): (Option<&ReferenceOut>, Option<&ReferenceOut>)) -> String {
+fn text(task: &Task, feed: Option<&str>, [bed, demand, lot]: [Option<&ReferenceOut>; 3]) -> String {
     let diluted = task.water().filter(|_| task.kind == TaskKind::UseTea);
     let kind = diluted.map_or(task.kind.text(), |_| "dilute the tea and use it");
     let what = match (task.layer, task.occasion) {
@@ -279,9 +288,12 @@ fn text(task: &Task, feed: Option<&str>, (bed, demand): (Option<&ReferenceOut>, 
         (None, Some(occasion)) => format!("{kind}, time {occasion}"),
         (None, None) => kind.to_owned(),
     };
-    match (bed, demand) {
-        (Some(bed), _) => format!("{}: {what}", bed.called("worm bed")),
-        (None, Some(demand)) => format!("{}: {what}", demand.called("demand")),
-        (None, None) => task.by.map_or_else(|| what.clone(), |by| format!("{what} for what is short by {}", day(by))),
+    match (bed, demand, lot) {
+        (Some(bed), ..) => format!("{}: {what}", bed.called("worm bed")),
+        (None, Some(demand), _) => format!("{}: {what}", demand.called("demand")),
+        (None, None, Some(lot)) => format!("{}: {what}", lot.called("lot")),
+        (None, None, None) => {
+            task.by.map_or_else(|| what.clone(), |by| format!("{what} for what is short by {}", day(by)))
+        }
     }
 }

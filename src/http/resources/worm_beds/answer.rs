@@ -174,7 +174,7 @@ pub struct EatenOut {
 pub struct SurplusOut {
     /// The last day of the week at whose end most feed waits.
     pub on: NaiveDate,
-    /// How much, as moist as it is fed: the store that it needs, and what lies in the bed.
+    /// How much, as moist as it is fed: what is not laid yet; fed weekly, what lies in the bed too.
     pub mass: QuantityOut,
     /// The same by volume.
     pub volume: QuantityOut,

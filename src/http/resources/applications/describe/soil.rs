@@ -28,7 +28,7 @@ pub fn describe(answer: &ApplicationsAnswer, description: &mut Description<'_>) 
     for (limit, brings) in LIMITS {
         let mut by_depth: Vec<(String, Vec<(usize, &AreaOut)>)> = Vec::new();
         for of in answer.areas.iter().enumerate() {
-            let Some(depth) = limit(of.1).map(whole_mm) else { continue };
+            let Some(depth) = limit(of.1).map(compared) else { continue };
             match by_depth.iter_mut().find(|(known, _)| *known == depth) {
                 Some((_, places)) => places.push(of),
                 None => by_depth.push((depth, vec![of])),
@@ -66,14 +66,18 @@ fn more_than(limit: &QuantityOut, of: (usize, &AreaOut)) -> Option<String> {
     let in_all = if times > 1.0 { format!("{times} times ") } else { String::new() };
     // Whole millimetres do not tell apart what lies within one of them.
     let is_near = times == 1.0 && depth.unit == "mm" && one.round() == most.round().max(1.0);
-    let depth = if is_near { format!("{} mm", digits(one)) } else { whole_mm(depth) };
+    let depth = if is_near { format!("{} mm", digits(one)) } else { compared(depth) };
     (one * times > most).then(|| format!("{} ({in_all}{depth})", name(of)))
 }
 
-/// A depth as people measure it: in whole mm, at least one; in other units with three digits.
-fn whole_mm(depth: &QuantityOut) -> String {
+/// A depth as people compare it: in whole mm, at least one; of inches no eighths, in which thin layers are alike.
+fn compared(depth: &QuantityOut) -> String {
     if depth.unit != "mm" {
-        return shown(depth);
+        let inches = |number: Number| digits(two_digits(number.get()));
+        return match (depth.low.map(inches), depth.high.map(inches)) {
+            (Some(low), Some(high)) => format!("about {} {} ({low} to {high})", inches(depth.value), depth.unit),
+            _ => format!("{} {}", inches(depth.value), depth.unit),
+        };
     }
     let whole = |number: Number| Number::rounded(number.get().round());
     let likely = Number::rounded(depth.value.get().round().max(1.0));
@@ -82,4 +86,9 @@ fn whole_mm(depth: &QuantityOut) -> String {
         (Some(low), Some(high)) => format!("about {likely} mm ({low} to {high})"),
         _ => shown(depth),
     }
+}
+
+/// Rounded to two significant digits.
+fn two_digits(value: f64) -> f64 {
+    format!("{value:.1e}").parse().unwrap_or(value)
 }

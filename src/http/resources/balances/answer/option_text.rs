@@ -10,12 +10,16 @@ use crate::http::output::quantity::View;
 use crate::http::output::{Number, QuantityOut};
 use crate::http::present::words::{all_of, cell, day, shown, soon, times};
 use crate::http::resources::ReferenceOut;
+use crate::http::resources::balances::SackRequest;
 use crate::http::resources::balances::additional_production::{
     AdditionalProductionOut, PlannedProduction, ProductionBatchOut,
 };
 use chrono::NaiveDate;
 use serde::{Serialize, Serializer};
 use std::collections::BTreeMap;
+
+/// So many demands are named one by one. Source: how this service works.
+const NAMED: usize = 3;
 
 /// What an option does, and what has to be known with it. JSON has both in one text.
 #[derive(Debug, Clone, Default)]
@@ -59,7 +63,8 @@ impl Wording<'_> {
             }
             OptionKind::LaterSupply => (self.wait(), None),
             OptionKind::Sacks => {
-                (format!("Buy {}", of_sacks(option.sacks.unwrap_or_default(), self.capacity.as_ref())), None)
+                let (count, mass) = (option.sacks.unwrap_or_default(), self.labels.sack.and_then(SackRequest::mass));
+                (format!("Buy {}", of_sacks(count, self.capacity.as_ref(), mass)), None)
             }
             OptionKind::AdditionalProduction => self.produce(false),
             OptionKind::AdditionalProductionAt90Percent => self.produce(true),
@@ -116,12 +121,13 @@ impl Labels<'_> {
         format!("Then give {who} all {they_need} from {from} on{wait}.")
     }
 
-    /// `carrots`, `14 demands`
+    /// `carrots`, `beans, leeks and 12 more`
     fn some(&self, demands: &[usize]) -> String {
-        match demands {
-            [one] => ReferenceOut::to(self.demands, *one).called("demand"),
-            several => format!("{} demands", several.len()),
-        }
+        // One more is named as shortly as it is counted.
+        let named = if demands.len() <= NAMED { NAMED } else { NAMED - 1 };
+        let names = demands.iter().take(named).map(|one| ReferenceOut::to(self.demands, *one).called("demand"));
+        let more = demands.len().saturating_sub(named);
+        all_of(&names.chain((more > 0).then(|| format!("{more} more"))).collect::<Vec<_>>())
     }
 }
 
@@ -160,10 +166,12 @@ fn who_waits(amount: &str, waits: &[&LaterSupplyOut]) -> String {
     }
 }
 
-/// So many sacks, with what one takes.
-pub fn of_sacks(count: u64, capacity: Option<&QuantityOut>) -> String {
+/// So many sacks, with what one takes: `6 sacks of 20 kg (33.3 L)`.
+pub fn of_sacks(count: u64, capacity: Option<&QuantityOut>, mass: Option<String>) -> String {
     let noun = if count == 1 { "sack" } else { "sacks" };
     // Its size is read on it: 1 ft3, and no gallons.
     let size = |of: &QuantityOut| if of.value.get() < 1.0 { shown(of) } else { cell(of) };
-    format!("{count} {noun} of {}", capacity.map(size).unwrap_or_default())
+    let size = capacity.map(size).unwrap_or_default();
+    let holds = mass.map_or_else(|| size.clone(), |mass| format!("{mass} ({size})"));
+    format!("{count} {noun} of {holds}")
 }

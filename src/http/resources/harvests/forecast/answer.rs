@@ -1,6 +1,7 @@
 //! What a bed is to do, written.
 
-use crate::garden::beds::{Closed, Deadly, EndState, Forecast, Laid, Lot, Period, Phase, WormsOn};
+use super::EndOut;
+use crate::garden::beds::{Closed, Deadly, Forecast, Laid, Lot, Period, WormsOn};
 use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, View};
 use crate::http::output::words::words;
@@ -98,7 +99,7 @@ pub struct ReadyOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = BedLayer)]
 pub struct LayerOut {
-    /// The day on which this happens.
+    /// On which day.
     pub on: NaiveDate,
     /// The cycle of the bed, counted from 1.
     pub cycle: u32,
@@ -149,7 +150,7 @@ pub struct WaterOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = BedWorms)]
 pub struct WormsOut {
-    /// The day on which this happens.
+    /// On which day.
     pub on: NaiveDate,
     /// Live worms, by mass.
     pub mass: QuantityOut,
@@ -159,33 +160,11 @@ pub struct WormsOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = BedStopped)]
 pub struct StoppedOut {
-    /// The day on which this happens.
+    /// On which day.
     pub on: NaiveDate,
     /// Why the worms die: `frost` or `heat`.
     #[schema(schema_with = deaths)]
     pub why: &'static str,
-}
-
-/// The bed at the end of the forecast, by the likely values.
-#[skip_serializing_none]
-#[derive(Debug, Serialize, ToSchema)]
-#[schema(as = BedEnd)]
-pub struct EndOut {
-    /// The morning after the last day, or of the day on which the worms die.
-    pub on: NaiveDate,
-    /// What it is doing: `working`, `waiting` (for feed), `finishing`, `drying` or `done`.
-    #[schema(schema_with = phases)]
-    pub phase: &'static str,
-    /// Feed that the worms have not eaten, as dry matter.
-    pub uneaten_feed: QuantityOut,
-    /// Castings in it, dry matter.
-    pub castings: QuantityOut,
-    /// How deep it lies.
-    pub depth: QuantityOut,
-    /// Live worms; those before the day on which they die, if there is one.
-    pub worms: QuantityOut,
-    /// Feed that was not laid, come or to come, dry matter; left out where feed comes as needed.
-    pub feed_left: Option<QuantityOut>,
 }
 
 fn closings() -> RefOr<Schema> {
@@ -194,10 +173,6 @@ fn closings() -> RefOr<Schema> {
 
 fn deaths() -> RefOr<Schema> {
     words("Why the worms die.", Deadly::ALL.map(Deadly::as_str))
-}
-
-fn phases() -> RefOr<Schema> {
-    words("What the bed is doing.", ["working", "waiting", "finishing", "drying", "done"])
 }
 
 impl ForecastOut {
@@ -272,26 +247,6 @@ impl WaterOut {
             with_feed: view.estimate(Role::Water, period.with_feed),
             water_from_decomposition: view.exact(Role::Water, period.water_from_decomposition),
             evaporated: view.exact(Role::Water, period.evaporated),
-        }
-    }
-}
-
-impl EndOut {
-    fn new(end: &EndState, view: &View<'_>) -> Self {
-        Self {
-            on: end.on,
-            phase: match end.phase {
-                Phase::Working => "working",
-                Phase::Waiting => "waiting",
-                Phase::Finishing => "finishing",
-                Phase::Drying => "drying",
-                Phase::Done => "done",
-            },
-            uneaten_feed: view.estimate(Role::Mass, end.uneaten_feed),
-            castings: view.estimate(Role::Mass, end.castings),
-            depth: view.estimate(Role::Depth, end.depth),
-            worms: view.estimate(Role::Mass, end.worms),
-            feed_left: end.feed_left.map(|left| view.estimate(Role::Mass, left)),
         }
     }
 }

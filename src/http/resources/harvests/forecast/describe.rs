@@ -120,16 +120,18 @@ fn without_feed(beds: &[PlannedBed<'_>], audience: For) -> Table {
 }
 
 /// How the forecasts end: what is wrong for everybody, the state of each bed on the last day for this audience.
-pub fn endings(beds: &[PlannedBed<'_>], audience: For, description: &mut Description<'_>) {
+pub fn endings<'a>(beds: &[PlannedBed<'a>], audience: For, description: &mut Description<'_>) {
     for PlannedBed { name, forecast, .. } in beds {
         if forecast.lots.is_empty() {
             let later = if forecast.stopped.is_none() { " A later last day shows when it is." } else { "" };
-            description.paragraph(format!("{name}: no harvest is ready by {}.{later}", day(forecast.end.on)));
+            let last = day(forecast.end.on.pred_opt().unwrap_or(forecast.end.on));
+            description.paragraph(format!("{name}: no harvest is ready by {last}.{later}"));
         }
         if let Some(stopped) = &forecast.stopped {
             description.stressed(format!("{name}: {}", stopped.in_words()), "");
         }
     }
+    let in_it = |bed: &PlannedBed<'a>| bed.forecast.end.running.as_ref();
     description.table(without_feed(beds, audience));
     description.table(
         Rows::of(beds, ["state of a bed", "states of beds"])
@@ -137,8 +139,9 @@ pub fn endings(beds: &[PlannedBed<'_>], audience: For, description: &mut Descrip
             .column(Column::words("", "at the end"), |bed: &&PlannedBed<'_>| bed.name.as_str())
             .column(Column::words("", "on"), |bed| bed.forecast.end.on)
             .column(Column::words("", "it is"), |bed| bed.forecast.end.phase)
-            .column(Column::shown("dry feed"), |bed| &bed.forecast.end.uneaten_feed)
-            .column(Column::shown("dry\ncastings"), |bed| &bed.forecast.end.castings)
+            .column(Column::shown("feed in it,\nmoist"), |bed| in_it(bed).map(|of| &of.uneaten_feed))
+            .column(Column::shown("castings,\nmoist"), |bed| in_it(bed).map(|of| &of.castings))
+            .column(Column::count("", "layers\nlaid"), |bed| in_it(bed).map(|of| of.layers_laid))
             .column(Column::shown("worms"), |bed| &bed.forecast.end.worms)
             .done(),
     );

@@ -1,0 +1,78 @@
+//! The bed at the end of a forecast, and as another forecast takes it.
+
+use super::RunningBedRequest;
+use crate::garden::beds::{EndState, Phase};
+use crate::http::output::QuantityOut;
+use crate::http::output::quantity::{Role, View};
+use crate::http::output::words::words;
+use chrono::NaiveDate;
+use serde::Serialize;
+use serde_with::skip_serializing_none;
+use utoipa::ToSchema;
+use utoipa::openapi::{RefOr, Schema};
+
+/// The bed at the end of the forecast, by the likely values.
+#[skip_serializing_none]
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = BedEnd)]
+pub struct EndOut {
+    /// The morning after the last day, or of the day on which the worms die.
+    pub on: NaiveDate,
+    /// What it is doing: `working`, `waiting` (for feed), `finishing`, `drying` or `done`.
+    #[schema(schema_with = phases)]
+    pub phase: &'static str,
+    /// Feed that the worms have not eaten, as dry matter.
+    pub uneaten_feed: QuantityOut,
+    /// Castings in it, dry matter.
+    pub castings: QuantityOut,
+    /// Both moist, to send as `running`; left out where the bed is empty.
+    #[schema(value_type = Option<RunningBedRequest>)]
+    pub running: Option<RunningBedOut>,
+    /// How deep it lies.
+    pub depth: QuantityOut,
+    /// Live worms, before they die.
+    pub worms: QuantityOut,
+    /// Feed not laid, dry matter; left out where it comes as needed.
+    pub feed_left: Option<QuantityOut>,
+}
+
+/// What lies in a bed, as a request takes it.
+#[derive(Debug, Serialize)]
+pub struct RunningBedOut {
+    /// Feed that the worms have not eaten.
+    pub uneaten_feed: QuantityOut,
+    /// Castings in it.
+    pub castings: QuantityOut,
+    /// How many layers of its cycle were laid.
+    pub layers_laid: u32,
+}
+
+fn phases() -> RefOr<Schema> {
+    words("What the bed is doing.", ["working", "waiting", "finishing", "drying", "done"])
+}
+
+impl EndOut {
+    /// Writes it.
+    pub(super) fn new(end: &EndState, view: &View<'_>) -> Self {
+        Self {
+            on: end.on,
+            phase: match end.phase {
+                Phase::Working => "working",
+                Phase::Waiting => "waiting",
+                Phase::Finishing => "finishing",
+                Phase::Drying => "drying",
+                Phase::Done => "done",
+            },
+            uneaten_feed: view.estimate(Role::Mass, end.uneaten_feed),
+            castings: view.estimate(Role::Mass, end.castings),
+            running: end.moist.map(|of| RunningBedOut {
+                uneaten_feed: view.estimate(Role::Mass, of.uneaten_feed),
+                castings: view.estimate(Role::Mass, of.castings),
+                layers_laid: of.layers_laid,
+            }),
+            depth: view.estimate(Role::Depth, end.depth),
+            worms: view.estimate(Role::Mass, end.worms),
+            feed_left: end.feed_left.map(|left| view.estimate(Role::Mass, left)),
+        }
+    }
+}
