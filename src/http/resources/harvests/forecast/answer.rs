@@ -57,7 +57,7 @@ pub struct LotOut {
     /// The morning on which they are finished.
     pub finished_on: NaiveDate,
     /// Why the cycle takes no more layers: `all_layers`, `depth` or `no_more_feed`.
-    #[schema(schema_with = closings)]
+    #[schema(schema_with = crate::http::output::words::closings)]
     pub ended_because: &'static str,
     /// Feed that the worms have eaten, as dry matter.
     pub feed_dry_matter: QuantityOut,
@@ -174,7 +174,7 @@ pub struct EndOut {
     /// The morning after the last day, or of the day on which the worms die.
     pub on: NaiveDate,
     /// What it is doing: `working`, `waiting` (for feed), `finishing`, `drying` or `done`.
-    #[schema(schema_with = phases)]
+    #[schema(schema_with = crate::http::output::words::phases)]
     pub phase: &'static str,
     /// Feed that the worms have not eaten, as dry matter.
     pub uneaten_feed: QuantityOut,
@@ -188,16 +188,8 @@ pub struct EndOut {
     pub feed_left: Option<QuantityOut>,
 }
 
-fn closings() -> RefOr<Schema> {
-    words("Why the cycle takes no more layers.", ["all_layers", "depth", "no_more_feed"])
-}
-
 fn deaths() -> RefOr<Schema> {
     words("Why the worms die.", Deadly::ALL.map(Deadly::as_str))
-}
-
-fn phases() -> RefOr<Schema> {
-    words("What the bed is doing.", ["working", "waiting", "finishing", "drying", "done"])
 }
 
 impl ForecastOut {
