@@ -7,8 +7,8 @@ use super::answer::{
 use super::laid::Laying;
 use super::request::{FeedsRequest, MaterialRequest};
 use crate::garden::feeds::{
-    Expected, FeedPlan, Goal, HotComposted, Instead, Layer, Layers, Mix, OutOfReach, Prepared, Step, StepKind,
-    ThinLayer, mixed_by_layer,
+    ADD_WATER_SLOWLY, Expected, FeedPlan, Goal, HotComposted, Instead, Layer, Layers, Mix, OutOfReach, Prepared, Step,
+    StepKind, ThinLayer, mixed_by_layer,
 };
 use crate::http::input::RequestContext;
 use crate::http::input::bounded::echoed;
@@ -191,11 +191,13 @@ fn step_text(step: &Step, (plan, laying): (&FeedPlan, &Laying), view: &View<'_>)
             let worms = laying.worms.map(|worms| shown(&view.exact(Role::Mass, worms.likely())));
             worms.map_or_else(|| text.clone(), |worms| format!("{}: {worms}.", text.trim_end_matches('.')))
         }
-        // What is composted hot is one heap.
-        StepKind::Mix if plan.hot.is_none() => {
+        StepKind::Mix => {
+            let slowly = (plan.extra_water.likely().litres() > 0.0).then(|| ADD_WATER_SLOWLY.to_owned());
             let days = laying.dated.iter().map(|laid| laid.on);
-            let by_layer = step.to.and_then(|mixed_on| mixed_by_layer(mixed_on, days));
-            std::iter::once(text).chain(by_layer).collect::<Vec<_>>().join(" ")
+            // What is composted hot is one heap.
+            let mixed_on = step.to.filter(|_| plan.hot.is_none());
+            let by_layer = mixed_on.and_then(|mixed_on| mixed_by_layer(mixed_on, days));
+            [Some(text), slowly, by_layer].into_iter().flatten().collect::<Vec<_>>().join(" ")
         }
         StepKind::FirstLayer => {
             let thin = laying.thin_last(plan).map(|thin| thin_last(thin, view));
