@@ -102,7 +102,7 @@ fn forecasts(mut rows: Rows<Line<'_>>) -> Rows<Line<'_>> {
 
 /// What one more record of each kind would bring.
 pub(super) fn one_more(answer: &CalibrationsAnswer) -> Table {
-    let castings = "shrinks the range of\nthe next harvest to";
+    let castings = "range left:\nnext harvest";
     Rows::of(&answer.one_more_record, ["kind", "kinds"])
         .named("one_more")
         .column(Column::data("kind"), |one: &&OneMoreRecordOut| one.kind)
@@ -110,8 +110,6 @@ pub(super) fn one_more(answer: &CalibrationsAnswer) -> Table {
         .column(Column::quantity("castings_range_if_known", castings, "%"), |one| {
             percents(&one.castings_range_if_known)
         })
-        .column(Column::quantity("day_range_if_known", "that of\nits day to", "%"), |one| {
-            percents(&one.day_range_if_known)
-        })
+        .column(Column::quantity("day_range_if_known", "its\nday", "%"), |one| percents(&one.day_range_if_known))
         .done()
 }
