@@ -46,8 +46,6 @@ terms! {
         "", "default", "plain English"
     "available nitrogen": "the part of the nitrogen that a crop can take up in the first season";
         "% of nitrogen", "plant-available nitrogen", "sheet Compost Calculations"
-    "bed": "a worm bed: worms, feed and castings on a piece of ground or in a box";
-        "", "worm bin, wormery", "plain English"
     "brew": "castings in water, from the start to tea that is ready";
         "", "", "NOSB Compost Tea Task Force 2004"
     "brewing time": "from castings into the water to tea that is ready";
@@ -58,7 +56,7 @@ terms! {
         "", "carbon to nitrogen ratio", "Cornell Waste Management Institute"
     "capacity": "what one bucket, barrow, sack or brewer takes";
         "L", "content", "plain English"
-    "carrying capacity": "live worms that a square metre of bed can feed and keep for good";
+    "carrying capacity": "live worms that a square metre of worm bed can feed and keep for good";
         "kg/m2", "", "common practice, no source"
     "castings": "what worms leave of their feed, sieved and ready to use";
         "L or kg", "vermicompost, worm castings", "Oregon State University EM 9217, 2018"
@@ -72,9 +70,9 @@ terms! {
         "L", "", "common practice, no source"
     "container": "a bucket, barrow, sack or brewer that you name, with its capacity";
         "", "measure", "plain English"
-    "cycle": "one run of a bed, from the first layer of feed to the harvest";
+    "cycle": "one run of a worm bed, from the first layer of feed to the harvest";
         "", "batch", "plain English"
-    "demand": "castings that one bed, row, pot or brew needs, by a day";
+    "demand": "castings that one garden bed, row, pot or brew needs, by a day";
         "L", "requirement", "plain English"
     "depth": "thickness of a layer";
         "mm", "thickness", "University of Minnesota Extension"
@@ -100,7 +98,7 @@ terms! {
         "kg/kg/d", "feeding rate", "Ndegwa, Thompson & Das 2000, Bioresource Technol. 71:5-12"
     "feedstock": "a material that goes into feed or compost: leaves, grass, manure";
         "", "raw material, ingredient", "Rynk (ed.) 1992, On-Farm Composting Handbook NRAES-54"
-    "finished share": "share of the depth of a bed that is castings";
+    "finished share": "share of the depth of a worm bed that is castings";
         "%", "", "plain English"
     "finishing": "time from the last layer eaten to castings that are finished";
         "d", "curing, maturing", "Rynk (ed.) 1992, On-Farm Composting Handbook NRAES-54"
@@ -192,4 +190,6 @@ terms! {
         "", "units", "plain English"
     "windrow": "a long heap";
         "", "", "Rynk (ed.) 1992, On-Farm Composting Handbook NRAES-54"
+    "worm bed": "worms, feed and castings on a piece of ground or in a box; not the garden bed that castings go to";
+        "", "worm bin, wormery", "plain English"
 }

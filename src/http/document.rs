@@ -140,7 +140,7 @@ fn description() -> String {
          come first.\n\n\
          **Evolution.** A request that is accepted stays accepted and means the same; answers only gain fields: ignore those that you do \
          not know. Closed lists of words are enums; lists that grow are plain texts. Values from answers (quantities, rates, beds to \
-         send on) have the types of requests. What is to go has the headers `Deprecation` and `Sunset` for twelve months first.\n\n\
+         send on) have the types of requests. A part that will be removed has the headers `Deprecation` and `Sunset` twelve months before.\n\n\
          **Headers.** Every answer has `X-Request-Id`: the id that was sent in this header if it is short and plain, else a new one; a problem \
          repeats it as `request_id`. Lists, pages and questions in an address (`GET /v1/seasons?request=`) have an `ETag`, and answer 304 to `If-None-Match` while it holds. \
          503 has `Retry-After`, 405 `Allow`, 401 `WWW-Authenticate`.\n\n\
@@ -174,7 +174,7 @@ fn examples<Q: Question>(api: &mut OpenApi) {
             Err(problem) => ("422", "application/problem+json", serde_json::to_value(problem)),
         };
         if let (Ok(_), Some(RefOr::T(body))) = (&outcome, operation.request_body.as_mut()) {
-            body.description = Some("The question as one JSON object, in UTF-8.".to_owned());
+            body.description = Some("The question as JSON in UTF-8.".to_owned());
             add(body.content.get_mut("application/json"), example, Ok(request));
         }
         if let Some(RefOr::T(response)) = operation.responses.responses.get_mut(status) {

@@ -85,6 +85,12 @@ impl Problem {
         self
     }
 
+    /// Adds a sentence to this case in words.
+    pub fn and(mut self, sentence: &str) -> Self {
+        self.detail = format!("{} {sentence}", self.detail);
+        self
+    }
+
     /// The last part of the type, by which refusals are counted.
     #[must_use]
     pub const fn reason(&self) -> &'static str {

@@ -1,6 +1,6 @@
 //! All errors in one answer: each way to break a request is reported alone, and as well beside every other.
 
-use crate::support::{ok, reported, with};
+use crate::support::{errors, ok, reported, with};
 use serde_json::{Value, json};
 
 /// Breaks every pair of independent places of an accepted request, and demands the errors of both.
@@ -246,4 +246,101 @@ fn of_worm_beds_and_heaps() {
             ("/heaps/0/height", json!("50")),
         ],
     );
+}
+
+/// What is said in two ways has one error for that, and each way has its own.
+#[test]
+fn of_what_is_said_in_several_ways() {
+    let climate = json!({"unit": "C", "fixed": 999, "monthly_means": [1]});
+    let feed = json!({"material": "leaves_loose", "amount": "5", "at_most": "5"});
+    let carbon = json!({"material": "leaves_loose", "amount": "5 kg", "carbon": "40", "carbon_to_nitrogen": -1});
+    let fed = json!({"amount": "10 kg", "moisture": "70 %", "ash": "20", "carbon": "40"});
+    let place =
+        json!({"surface": {"kind": "area", "area": "2"}, "rate": {"kind": "depth", "amount": "2"}, "castings": "60"});
+    let repeat =
+        json!({"amount": "5 L", "on": "2027-01-01", "repeat": {"every": "0 weeks", "times": 2, "until": "2026-01-01"}});
+    for (question, body, wanted) in [
+        (
+            "balances",
+            json!({"stock": [{"amount": "90", "dry_mass": "5"}], "demands": [{"amount": "5", "application": place}, repeat]}),
+            vec![
+                "/stock/0 exactly_one_of",
+                "/stock/0/amount unit_missing",
+                "/stock/0/dry_mass unit_missing",
+                "/demands/0 exactly_one_of",
+                "/demands/0/amount unit_missing",
+                "/demands/0/application exactly_one_of",
+                "/demands/0/application/surface/area unit_missing",
+                "/demands/0/application/rate/amount unit_missing",
+                "/demands/0/application/castings unit_missing",
+                "/demands/1/repeat exactly_one_of",
+                "/demands/1/repeat/every out_of_range",
+            ],
+        ),
+        (
+            "applications",
+            json!({"areas": [{"surface": {"kind": "area", "area": "2 m2"}, "rate": {"kind": "depth", "amount": "2"}, "castings": "60"}]}),
+            vec!["/areas/0 exactly_one_of", "/areas/0/rate/amount unit_missing", "/areas/0/castings unit_missing"],
+        ),
+        (
+            "applications",
+            json!({"areas": [{"surface": {"kind": "area", "area": "2 m2"}, "rate": {"kind": "depth", "amount": "2 cm"},
+                "repeat": {"every": "0 weeks"}}]}),
+            vec!["/areas/0/repeat exactly_one_of", "/areas/0/repeat/every out_of_range"],
+        ),
+        (
+            "feeds",
+            json!({"materials": [feed, carbon]}),
+            vec![
+                "/materials/0 exactly_one_of",
+                "/materials/0/amount unit_missing",
+                "/materials/0/at_most unit_missing",
+                "/materials/1 exactly_one_of",
+                "/materials/1/carbon unit_missing",
+                "/materials/1/carbon_to_nitrogen out_of_range",
+            ],
+        ),
+        (
+            "brews",
+            json!({"brews": [{"water": "20", "coverage": "2", "surface": {"kind": "area", "area": "2"}}]}),
+            vec![
+                "/brews/0 exactly_one_of",
+                "/brews/0/water unit_missing",
+                "/brews/0/coverage unit_missing",
+                "/brews/0/surface/area unit_missing",
+            ],
+        ),
+        (
+            "harvests",
+            json!({"worm_beds": [{"ground": {"kind": "area", "area": "2 m2"}, "fed": [fed]}]}),
+            vec![
+                "/worm_beds/0/fed/0 exactly_one_of",
+                "/worm_beds/0/fed/0/ash unit_missing",
+                "/worm_beds/0/fed/0/carbon unit_missing",
+            ],
+        ),
+        (
+            "worm-beds",
+            json!({"start_on": "2027-04-01", "feed_supply": {"material": "kitchen_scraps", "each_week": "7 kg"}, "climate": climate}),
+            vec!["/climate exactly_one_of", "/climate/fixed out_of_range", "/climate/monthly_means wrong_length"],
+        ),
+    ] {
+        let found = reported(question, &body);
+        for error in &wanted {
+            assert!(found.iter().any(|found| found == error), "{question}: {error} is not among {found:?}");
+        }
+        assert_eq!(found.len(), wanted.len(), "{found:?}");
+    }
+}
+
+/// Values of the wrong type do not hide that the unit is missing, and what is said of it works.
+#[test]
+fn of_an_assumption_in_parts() {
+    let of = |value: Value| with(&crate::support::bed(), "/assumptions", json!({"castings.available_nitrogen": value}));
+    let found = errors("applications", &of(json!({"value": "10 %", "low": "5 %", "high": "15 %"})));
+    let pointers: Vec<&str> =
+        found.iter().map(|error| error["pointer"].as_str().unwrap().rsplit('/').next().unwrap()).collect();
+    assert_eq!(pointers, ["value", "low", "high", "unit"]);
+    assert!(found[3]["detail"].as_str().unwrap().ends_with("as in \"unit\": \"%\"."), "{found:?}");
+    ok("applications", &of(json!({"value": 10, "low": 5, "high": 15, "unit": "%"})));
 }

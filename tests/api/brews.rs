@@ -271,3 +271,13 @@ fn the_headline_of_several_brews_names_them() {
     let text = brews(json!([b, b]));
     assert!(text.contains("The brewing time of 24 h is assumed") && !text.contains("For times of"), "{text}");
 }
+
+/// Text and sheet have the words of the request.
+#[test]
+fn readers_find_castings_to_water() {
+    for accept in ["text/plain", "text/html"] {
+        let text = form("brews", accept, &demo("brews/one-brew.json")).text().replace("<br>", " ");
+        let words = text.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(words.contains("to water") && !words.contains("per water"), "{words}");
+    }
+}

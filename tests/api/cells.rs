@@ -322,3 +322,36 @@ fn a_line_in_a_cell_names_each_parameter_and_holds_no_json() {
     // What the line says to write works.
     assert_eq!(number("applications/volume", "length=6m&band_width=20cm&rate=1cm"), "12");
 }
+
+/// Worm beds lie on open ground: only that is offered.
+#[test]
+fn a_cell_of_a_bed_offers_ground_alone() {
+    let bed = "material_depth=25cm&finished_share=80%";
+    for query in [bed.to_owned(), format!("{bed}&count=12"), format!("{bed}&volume=3L")] {
+        let line = number("harvests/volume", &format!("{query}&errors=cell"));
+        assert_eq!(
+            line, "# surface: Say what place it is: length and width, length and band_width, diameter, or area.",
+            "{query}"
+        );
+    }
+    assert_eq!(number("harvests/volume", &format!("{bed}&area=3m2&sieve_yield=70%")), "420");
+}
+
+/// What a cell says to write is written as in an address.
+#[test]
+fn a_cell_gives_examples_as_in_an_address() {
+    let line = |path: &str, query: &str| number(path, &format!("{query}&errors=cell"));
+    let found = line("harvests/volume", "area=3m2&material_depth=25cm");
+    assert!(found.ends_with("give it, as in finished_share=80 %."), "{found}");
+    for (query, wanted) in [
+        ("area=6m2&rate=1.5L", "such as rate=2cm or rate=5L/m2 or rate=3kg/m2."),
+        ("count=6&rate=2cm", "such as rate=250mL."),
+        ("diameter=1m&inner_diameter=2m&rate=2cm", "as in diameter=1 m, inner_diameter="),
+    ] {
+        let found = line("applications/volume", query);
+        assert!(found.contains(wanted) && !found.contains('"'), "{found}");
+    }
+    for rate in ["2cm", "5L/m2", "3kg/m2"] {
+        assert_eq!(cell("applications/volume", &format!("area=6m2&rate={rate}")).status, 200, "{rate}");
+    }
+}

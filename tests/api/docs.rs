@@ -165,3 +165,16 @@ fn readme_shows_the_season_as_it_is_printed() {
     let answer = send(&service(), (Method::POST, "/v1/seasons?width=100"), &headers, body);
     assert!(shown.contains("Not enough.") && answer.text().contains(shown), "{shown}\n{}", answer.text());
 }
+
+/// Each page of reference that the questions name has a link, and no page is empty without scripts.
+#[test]
+fn every_list_has_a_link_and_the_reference_says_where_else_it_stands() {
+    let page = get("/docs/").text().to_owned();
+    for list in ["materials", "rates", "units", "assumptions", "cautions", "formulas", "sources", "limits"] {
+        assert!(page.contains(&format!("href=\"../v1/{list}\"")), "{list}");
+    }
+    let reference = get("/docs/reference/").text().to_owned();
+    assert!(between(&reference, "<noscript>", "</noscript>")[0].contains("href=\"../../openapi.json\""), "{reference}");
+    let method = flat(get("/problems/method-not-allowed").text());
+    assert!(method.contains("with POST, or with GET and the request in the address (?request=)."), "{method}");
+}

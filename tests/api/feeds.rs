@@ -510,3 +510,16 @@ fn a_material_that_is_not_taken_sets_no_day() {
     let mix = steps.iter().find(|step| step["kind"] == "mix").unwrap();
     assert_eq!(mix["starts_on"], "2027-04-01");
 }
+
+/// Nobody is told to add water slowly where none is added.
+#[test]
+fn the_step_of_mixing_speaks_of_water_where_there_is_some() {
+    let step = |file: &str| {
+        let answer = ok("feeds", &demo(file));
+        let steps = answer["steps"].as_array().unwrap();
+        let text = steps.iter().find(|step| step["kind"] == "mix").unwrap()["text"].as_str().unwrap().to_owned();
+        (answer["water"]["extra"]["value"].as_f64().unwrap() > 0.0, text.contains("Add the water slowly."))
+    };
+    assert_eq!(step("feeds/grass-and-leaves.json"), (false, false));
+    assert_eq!(step("feeds/autumn-heap.json"), (true, true));
+}

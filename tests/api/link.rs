@@ -168,11 +168,13 @@ fn faults_of_the_request_point_into_it() {
     let mut found = reported(&answer);
     found.sort();
     assert_eq!(found, ["/demands/2/priority out_of_range", "/worm_beds/1/ground/length bad_number"]);
-    for (bytes, words) in [(&b"{\"demands\": [}"[..], "column 14"), (b"\xff\xfe", "UTF-8")] {
-        let answer = get(&path(bytes));
-        assert_eq!(answer.status, 400, "{}", answer.text());
-        assert!(answer.text().contains(words), "{}", answer.text());
-    }
+    let answer = get(&path(b"{\"demands\": [}"));
+    assert_eq!(answer.status, 400, "{}", answer.text());
+    assert!(answer.text().contains("column 14"), "{}", answer.text());
+    // What is no text is the fault of the address, which may be cut.
+    let answer = get(&path(b"\xff\xfe"));
+    assert_eq!(reported(&answer), ["request bad_text"]);
+    assert!(answer.text().contains("the link was probably cut"), "{}", answer.text());
 }
 
 #[test]
@@ -199,4 +201,37 @@ fn a_calendar_that_has_not_changed_is_not_sent_again() {
     assert_eq!(again("csv").status, 200, "another form is another answer");
     let refused = send(&service(), (Method::GET, "/v1/seasons?request=e30"), &[("if-none-match", "*")], Vec::new());
     assert_eq!((refused.status, refused.header("etag"), refused.header("cache-control")), (422, "", "no-store"));
+}
+
+/// What is said of a parameter that is not taken can be followed.
+#[test]
+fn an_unknown_parameter_names_what_to_do() {
+    let bed = serde_json::to_vec(&crate::support::bed()).unwrap();
+    let detail = |query: &str| {
+        let answer = post_bytes(&format!("applications?{query}"), bed.clone()).json();
+        let error = &answer["errors"][0];
+        assert_eq!(error["code"], "unknown_parameter", "{answer}");
+        (error["detail"].as_str().unwrap().to_owned(), error["nearest"].clone(), error["allowed"].clone())
+    };
+    let allowed = serde_json::json!(["width", "all", "decimal", "delimiter", "bom"]);
+    for (query, wanted, nearest) in [
+        ("as=csv", "Name the form in the header Accept, as in \"Accept: text/csv\".", Value::Null),
+        ("table=areas", "This question has one table only; leave it out.", Value::Null),
+        ("wdth=80", "Did you mean width?", "width".into()),
+        ("units=us", "What is asked stands in the body; here you can only say how the answer is written.", Value::Null),
+    ] {
+        let found = detail(query);
+        assert_eq!(found, (format!("There is no such parameter here. {wanted}"), nearest, allowed.clone()), "{query}");
+    }
+}
+
+/// A parameter without a value is one not given, however the question is asked.
+#[test]
+fn an_empty_parameter_is_not_given() {
+    let bed = serde_json::to_vec(&crate::support::bed()).unwrap();
+    let plain = post_bytes("applications", bed.clone());
+    let empty = post_bytes("applications?width=&all=&decimal=", bed.clone());
+    assert_eq!((empty.status, &empty.bytes), (200, &plain.bytes));
+    let linked = get(&format!("/v1/applications?width=&as=&request={}", URL_SAFE_NO_PAD.encode(&bed)));
+    assert_eq!((linked.status, &linked.bytes), (200, &plain.bytes));
 }

@@ -329,3 +329,27 @@ fn every_schema_has_a_name_of_its_own() {
     let twice: Vec<_> = names.windows(2).filter(|pair| pair[0] == pair[1]).collect();
     assert!(names.len() > 50 && twice.is_empty(), "{twice:?}");
 }
+
+/// Words that do not explain themselves have a clause each.
+#[test]
+fn the_words_of_answers_are_explained_one_by_one() {
+    let document = document();
+    let schemas = &document["components"]["schemas"];
+    for (schema, field) in [
+        ("Assumption", "set_by"),
+        ("BedEnd", "phase"),
+        ("BedLot", "ended_because"),
+        ("CompostingMethod", ""),
+        ("HarvestComparison", "larger"),
+        ("OutOfReach", "remedy"),
+        ("PieceSizeInput", ""),
+        ("ShortfallOption", "kind"),
+        ("TooLate", "limiting_factor"),
+    ] {
+        let of = if field.is_empty() { &schemas[schema] } else { &schemas[schema]["properties"][field] };
+        let meaning = of["description"].as_str().unwrap();
+        for word in of["enum"].as_array().unwrap() {
+            assert!(meaning.contains(&format!("`{}`", word.as_str().unwrap())), "{schema} {field}: {word}: {meaning}");
+        }
+    }
+}

@@ -64,7 +64,7 @@ fn two_lots_have_two_options() {
     let mut body = demo("balances/two-lots.json");
     body["sack"] = json!({"capacity": "40 L", "price": 9.9, "currency": "EUR"});
     let expected = json!([
-        {"kind": "later_supply", "text": "Let 25.3 L of carrot rows and 8.73 L of salad bed wait until 10 May 2027",
+        {"kind": "later_supply", "text": "Let carrot rows wait for 25.3 L and salad bed wait for 8.73 L until 10 May 2027",
          "act_by": "2027-04-05", "shortfall": q(json!(21.6), "L"), "cost": 0, "currency": "EUR"},
         {"kind": "sacks", "text": "Buy 2 sacks of 40 L",
          "act_by": "2027-04-05", "shortfall": q(json!(0), "L"), "cost": 19.8, "currency": "EUR"},
@@ -406,7 +406,7 @@ fn who_waits_is_told_with_how_much() {
     });
     let all = options("balances", &body);
     let wait = all.iter().find(|option| option["kind"] == "later_supply").unwrap();
-    assert_eq!(wait["text"], "Let 33.3 L of carrots and 26.7 L of beans wait until 10 May 2027");
+    assert_eq!(wait["text"], "Let carrots wait for 33.3 L and beans wait for 26.7 L until 10 May 2027");
 }
 
 /// The plan lets the long demand wait, so that the short one gets its castings; the chances do not count on that, and say so. With a later

@@ -166,10 +166,10 @@ fn the_first_possible_day_is_said_in_place_of_one_that_has_passed() {
     let stock = json!([{"amount": "40 L", "ready_on": "2027-05-01"}]);
     let late = json!({"as_of": "2027-06-01", "stock": stock, "demands": [{"name": "leeks", "amount": "30 L", "on": "2027-04-01"}]});
     let text = ok("balances", &late)["shortfall_options"]["options"][0].clone();
-    assert_eq!((&text["text"], &text["past"]), (&json!("Let 30 L of leeks wait until 1 Jun 2027"), &json!(true)));
+    assert_eq!((&text["text"], &text["past"]), (&json!("Let leeks wait for 30 L until 1 Jun 2027"), &json!(true)));
     let text = flat(form("balances", "text/plain", &late).text());
     assert!(
-        text.contains("- At once, since 1 Apr 2027 has passed: let 30 L of leeks wait until 1 Jun 2027."),
+        text.contains("- At once, since 1 Apr 2027 has passed: let leeks wait for 30 L until 1 Jun 2027."),
         "{text}"
     );
 }

@@ -148,7 +148,7 @@ fn who_waits_is_told_with_the_time_and_its_day() {
         gap["later_supply"].as_array().unwrap().iter().map(|one| (&one["occasion"], &one["latest"])).collect();
     assert_eq!(waits, [(&json!(3), &json!("2027-06-28")), (&json!(4), &json!("2027-08-09"))]);
     let option = &gap["options"][0];
-    assert_eq!(option["text"], "Let 24 L of tomatoes (times 3 and 4) wait until 1 Sep 2027");
+    assert_eq!(option["text"], "Let tomatoes wait for 24 L (times 3 and 4) until 1 Sep 2027");
     // Those that are served in time have nothing to decide.
     assert_eq!(option["act_by"], "2027-06-28");
     assert!(gap["served_later"][0].get("occasion").is_none());

@@ -163,3 +163,28 @@ fn a_table_without_rows_tells_what_was_left_out_too() {
         assert_eq!(!rows[0][0].is_empty(), table == "demands", "{table}");
     }
 }
+
+/// However many items have errors, what is right is answered.
+#[test]
+fn any_number_of_items_is_left_out() {
+    let area = |amount: &str| json!({"surface": {"kind": "area", "area": "2 m2"}, "rate": {"kind": "depth", "amount": amount}});
+    let areas: Vec<Value> = (0..5_500).map(|n| area(if n == 2_000 { "1 cm" } else { "1" })).collect();
+    let answer = ok("applications", &json!({"on_error": "skip", "texts": "brief", "areas": areas}));
+    assert_eq!(answer["skipped"].as_array().unwrap().len(), 5_499);
+    assert_eq!(answer["areas"].as_array().unwrap().len(), 1);
+}
+
+/// Whoever asks to leave items out is told why none is.
+#[test]
+fn a_refusal_says_why_nothing_is_left_out() {
+    let body = json!({"on_error": "skip", "stock": [{"amount": "90"}], "demands": [{"amount": "5 L"}]});
+    let detail = |body: &Value| post("balances", body).json()["detail"].as_str().unwrap().to_owned();
+    let wanted =
+        "There is one error in the request. Nothing is left out, because no lot would be left: mend at least one lot.";
+    assert_eq!(detail(&body), wanted);
+    let elsewhere = with(&with(&body, "/stock/0/amount", json!("90 L")), "/as_of", json!("spring"));
+    assert!(detail(&elsewhere).ends_with(
+        "Nothing is left out, because an error is not in an item that can be left out: mend that one first."
+    ));
+    assert_eq!(detail(&with(&body, "/on_error", json!("refuse"))), "There is one error in the request.");
+}

@@ -145,7 +145,7 @@ pub struct Brew {
 /// Answers "how much castings does this tea take, in which batches, and when do they start?"
 ///
 /// Formulas: `water = litres wanted / (1 + dilution)`, `castings = water x castings_to_water` (by volume, over the
-/// water), batches `ceil(water / holds)` of equal size, `start = ready - brewing time`, the batches of one brewer one
+/// water), batches `ceil(water / capacity)` of equal size, `start = ready - brewing time`, the batches of one brewer one
 /// after another.
 ///
 /// # Errors

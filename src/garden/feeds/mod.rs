@@ -41,7 +41,9 @@ pub use materials::{Family, Feedstock, Size};
 pub use plan::{FeedPlan, MAX_AIR, MAX_INGREDIENTS, MAX_RATIO, plan};
 pub use reach::{Goal, Instead, OutOfReach, Remedy};
 pub use recipe::Recipe;
-pub use steps::{Step, StepKind, WAIT_FOR_HEAT_DAYS, before_worms, before_worms_go_back, layer_by_layer};
+pub use steps::{
+    ADD_WATER_SLOWLY, Step, StepKind, WAIT_FOR_HEAT_DAYS, before_worms, before_worms_go_back, layer_by_layer,
+};
 pub use sum::Mix;
 pub use water::{MAX_SOAK_DAYS, MIN_SOAK_DAYS, Rehydration, Soak, Treatment};
 

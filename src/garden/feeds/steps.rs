@@ -101,9 +101,7 @@ impl StepKind {
             Self::RehydrateManure => {
                 ("rehydrate_manure", "Stir dry manure into its water and leave it for some hours.", TRADE)
             }
-            Self::Mix => {
-                ("mix", "Mix well. It is moist enough when it is like a wrung-out sponge; add water slowly.", TRADE)
-            }
+            Self::Mix => ("mix", "Mix well. It is moist enough when it is like a wrung-out sponge.", TRADE),
             Self::HotComposting => (
                 "hot_composting",
                 "Keep the heap hot. Only {55 to 77 C|131 to 170 F} for 3 days in a vessel or static aerated pile, or for 15 days with five \
@@ -161,6 +159,9 @@ pub fn before_worms(cautions: &[&str], us_first: bool) -> Option<String> {
 pub fn before_worms_go_back(cautions: &[&str], us_first: bool) -> Option<String> {
     before_worms(cautions, us_first).map(|wait| format!("The worms of the harvest go onto this feed. {wait}"))
 }
+
+/// What to do besides where water is added when mixing. Source: common practice, no source.
+pub const ADD_WATER_SLOWLY: &str = "Add the water slowly.";
 
 /// How the first layer is laid.
 const FIRST_LAYER: &str = "Lay the first layer: {10 to 15 cm|4 to 6 in} is usual, less where there is less feed. Later layers are at \

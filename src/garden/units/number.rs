@@ -1,7 +1,7 @@
 //! The number that a quantity begins with.
 
 use super::quantity::Dimension;
-use super::wording::{clip, fitting};
+use super::wording::{clip, sample};
 use crate::garden::refusal::{Reason, Refusal};
 
 /// Fractions of one sign, as numerator and denominator. Source: identity.
@@ -159,11 +159,11 @@ fn comma_or_group(text: &str, rest: &str) -> Result<(), Refusal> {
 }
 
 fn no_number(text: &str, wanted: &[Dimension]) -> Refusal {
-    let example = fitting(wanted).first().map_or("2", |u| *u).to_owned();
+    let example = wanted.iter().map(|dimension| sample(*dimension)).find(|sample| !sample.is_empty()).unwrap_or("2");
     let detail = if text.is_empty() {
-        format!("the text is empty; write a number and its unit, as in \"2 {example}\"")
+        format!("the text is empty; write a number and its unit, as in \"{example}\"")
     } else {
-        format!("\"{}\" does not start with a number; write a number and its unit, as in \"2 {example}\"", clip(text))
+        format!("\"{}\" does not start with a number; write a number and its unit, as in \"{example}\"", clip(text))
     };
     Refusal::new(Reason::BadNumber, detail)
 }

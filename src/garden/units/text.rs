@@ -103,8 +103,11 @@ pub fn unit_missing(number: f64, wanted: &[Dimension]) -> Refusal {
         let detail = format!("{shown} has no unit: did you mean {percent}? Write shares as percentages");
         return Refusal { nearest: Some(percent), ..Refusal::new(Reason::ShareWithoutPercent, detail) }.allowed(units);
     }
-    let such = units.iter().take(3).copied().collect::<Vec<_>>().join(", ");
-    let detail = format!("{shown} has no unit; write {} with its unit ({such} and so on)", words(wanted));
+    let such = match *units {
+        [one, other] => format!("{one} or {other}"),
+        _ => units.iter().take(3).copied().collect::<Vec<_>>().join(", ") + " and so on",
+    };
+    let detail = format!("{shown} has no unit; write {} with its unit ({such})", words(wanted));
     Refusal::new(Reason::UnitMissing, detail).allowed(units)
 }
 
@@ -214,9 +217,9 @@ fn unknown(whole: &str, part: &str, wanted: &[Dimension], reader: &Reader) -> Re
         return Refusal::new(Reason::AmbiguousUnit, detail).allowed(meant.iter().copied());
     }
     let own: Vec<&str> = reader.containers.iter().map(|m| m.name.as_str()).collect();
-    // Who gives a depth or an area in buckets means what they pour.
-    let may_be_poured = |of: &Dimension| of.takes_container() || matches!(of, Dimension::Length | Dimension::Area);
-    let or_container = if !wanted.iter().any(may_be_poured) {
+    // A share takes containers on both sides of its bar, which is not what somebody means who has no unit for it.
+    let takes_container = |of: &Dimension| of.takes_container() && *of != Dimension::Share;
+    let or_container = if !wanted.iter().any(takes_container) {
         String::new()
     } else if own.is_empty() {
         ", or define it under containers, as in {\"name\": \"bucket\", \"capacity\": \"12 L\"}".to_owned()

@@ -28,7 +28,8 @@ pub(super) fn samples(wanted: &[Dimension]) -> String {
     samples.join(" or ")
 }
 
-const fn sample(dimension: Dimension) -> &'static str {
+/// A value of the dimension, as people write it; none of a plain ratio.
+pub(super) const fn sample(dimension: Dimension) -> &'static str {
     match dimension {
         Dimension::Length => "20 cm",
         Dimension::Area => "6 m2",

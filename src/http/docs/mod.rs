@@ -20,6 +20,7 @@ const ICON: &str = include_str!("icon.svg");
 /// The pages of reference, with what is on them.
 const REFERENCE: &[(&str, &str)] = &[
     ("../v1/materials", "materials for feed"),
+    ("../v1/rates", "typical rates"),
     ("../v1/units", "units"),
     ("../v1/assumptions", "defaults"),
     ("../v1/cautions", "cautions"),
@@ -111,6 +112,11 @@ fn full_reference() -> Markup {
             }
             body {
                 p.wrapper { a href="../" { "Four requests to try" } }
+                noscript {
+                    p.wrapper {
+                        "The reference needs JavaScript. Without it, read " a href="../../openapi.json" { "openapi.json" } ": it has the same."
+                    }
+                }
                 div id="swagger-ui" {}
             }
         }

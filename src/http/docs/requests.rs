@@ -21,8 +21,8 @@ pub struct FirstRequest {
 pub const FIRST: &[FirstRequest] = &[
     FirstRequest {
         id: "one-bed",
-        title: "One bed",
-        asks: "How much castings does a bed of 2.4 m by 1.2 m take, 2 cm deep?",
+        title: "One garden bed",
+        asks: "How much castings does a garden bed of 2.4 m by 1.2 m take, 2 cm deep?",
         path: "/v1/applications",
         body: include_str!("../../../demo-data/applications/one-bed.json"),
         answer: &["57.6 L of castings in all, or about 34.6 kg (25.9 to 51.8)."],
@@ -35,7 +35,7 @@ pub const FIRST: &[FirstRequest] = &[
         body: include_str!("../../../demo-data/balances/late-lot.json"),
         answer: &[
             "Not enough. 10 L of the 140 L needed are missing, first on 5 Apr 2027 (carrots).",
-            "- By 5 Apr 2027: let 10 L of carrots wait until 10 May 2027.",
+            "- By 5 Apr 2027: let carrots wait for 10 L until 10 May 2027.",
         ],
     },
     FirstRequest {

@@ -180,21 +180,23 @@ impl RequestContext<'_> {
             {
                 self.bucket(assumption, object, at)
             }
-            AssumptionInput::Object(_) if self.errors.touches(at) => None,
             _ if dimension == Dimension::Ratio => self.ratio(value, at),
             AssumptionInput::Text(text) => quantity(QuantityInput::Text(text.clone())),
             AssumptionInput::Other(other) => quantity(QuantityInput::Other(*other)),
             AssumptionInput::Object(object) => {
-                let missing = |field: &'static str, what: &str| {
-                    self.refuse(at.field(field), Refusal::new(Reason::MissingField, format!("{what} is missing")));
+                let missing = |field: &'static str, example: &str| {
+                    let detail = format!("the {field} is missing: add it, as in \"{field}\": {example}");
+                    self.refuse(at.field(field), Refusal::new(Reason::MissingField, detail));
                 };
+                // A value that is something else than a number has been reported already.
                 if object.value.is_none() {
-                    missing("value", "the value");
+                    missing("value", "20");
                 }
                 if object.unit.is_none() {
-                    missing("unit", "the unit");
+                    missing("unit", &format!("\"{}\"", dimension.base_unit()));
                 }
-                let (value, unit) = (object.value?, object.unit.clone()?);
+                let unit = Some(object.unit.clone()?);
+                let value = object.value?;
                 quantity(QuantityInput::Object(QuantityObject { value, unit, low: object.low, high: object.high }))
             }
         }
@@ -203,6 +205,7 @@ impl RequestContext<'_> {
     fn ratio(&self, value: &AssumptionInput, at: JsonPath<'_>) -> Option<Span> {
         match value {
             AssumptionInput::Other(Other(Some(number))) => Some(Span::exactly(*number)),
+            AssumptionInput::Object(_) if self.errors.touches(at) => None,
             AssumptionInput::Object(object)
                 if object.unit.as_deref().unwrap_or_default().is_empty() && object.value.is_some() =>
             {

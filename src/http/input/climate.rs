@@ -159,6 +159,12 @@ impl RequestContext<'_> {
         let fixed = |input: QuantityInput| self.exact(&input, place).map(Climate::Fixed);
         match input {
             ClimateInput::Fixed(text) => fixed(QuantityInput::Text(text.clone())),
+            ClimateInput::Other(Other(None)) => {
+                let detail = "write one temperature for every day, as in \"15 C\", or an object with one of fixed, daily and monthly_means, as in \
+                              {\"unit\": \"C\", \"monthly_means\": [2, 3, 6, 10, 14, 17, 19, 19, 15, 11, 6, 3]}";
+                self.refuse(place, Refusal::new(Reason::UnitMissing, detail));
+                None
+            }
             ClimateInput::Other(other) => fixed(QuantityInput::Other(*other)),
             ClimateInput::Parts(parts) => self.climate_in_parts(parts, place),
         }
@@ -173,24 +179,21 @@ impl RequestContext<'_> {
                           are those of the bed itself";
             self.refuse(place.field("offset"), Refusal::new(Reason::NotAllowedHere, detail));
         }
-        match (input.fixed, &input.daily, &input.monthly_means) {
-            (Some(fixed), None, None) => self.degrees(fixed, input.unit, place.field("fixed")).map(Climate::Fixed),
-            (None, Some(daily), None) => self.daily(daily, input.unit, place.field("daily")),
-            (None, None, Some(means)) => {
-                let offset = self.offset(input, place.field("offset"));
-                let means = self.all_degrees(means, input.unit, place.field("monthly_means"));
-                let (means, offset) = (means?, offset?);
-                // Another number than twelve has been reported already.
-                if means.len() == 12 { self.keep(place, Climate::monthly(&means, offset)) } else { None }
-            }
-            _ if self.errors.touches(place) => None,
-            _ => {
-                let detail = "a climate has exactly one of fixed, daily and monthly_means";
-                let refusal = Refusal::new(Reason::ExactlyOneOf, detail);
-                self.refuse(place, refusal.allowed(["fixed", "daily", "monthly_means"]));
-                None
-            }
+        let fixed = input.fixed.map(|fixed| self.degrees(fixed, input.unit, place.field("fixed")).map(Climate::Fixed));
+        let daily = input.daily.as_ref().map(|daily| self.daily(daily, input.unit, place.field("daily")));
+        let monthly = input.monthly_means.as_ref().map(|means| {
+            let offset = self.offset(input, place.field("offset"));
+            let means = self.all_degrees(means, input.unit, place.field("monthly_means"));
+            let (means, offset) = (means?, offset?);
+            // Another number than twelve has been reported already.
+            if means.len() == 12 { self.keep(place, Climate::monthly(&means, offset)) } else { None }
+        });
+        let ways = [fixed, daily, monthly];
+        if self.errors.touches(place) && ways.iter().flatten().count() != 1 {
+            return None;
         }
+        let detail = "a climate has exactly one of fixed, daily and monthly_means";
+        self.only_way(ways, (place, detail), &["fixed", "daily", "monthly_means"])
     }
 
     fn daily(&self, input: &DailyTemperatures, unit: DegreeUnit, place: JsonPath<'_>) -> Option<Climate> {

@@ -43,7 +43,7 @@ macro_rules! heaps {
             /// Your own id, unique in this list; the answer repeats it.
             #[validate(nested)]
             pub id: Option<ShortText>,
-            /// Your own name for it; the answer repeats it.
+            /// Your own name; the answer repeats it.
             #[validate(nested)]
             pub name: Option<ShortText>,
             /// What you know better than the defaults for this heap.

@@ -43,7 +43,8 @@ pub struct TreatedManureInput {
 }
 
 words! {
-    /// How the hot composting was done.
+    /// How the hot composting was done: `in_vessel`: closed; `static_aerated_pile`: air is blown through, not turned; `turned_windrow`: a long
+    /// heap, turned.
     CompostingMethodInput as CompostingMethod => Method {
         /// In a closed vessel.
         InVessel,

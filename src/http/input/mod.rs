@@ -24,6 +24,7 @@ pub mod surface;
 pub mod text;
 pub mod union;
 mod unknown_assumption;
+mod ways;
 pub mod words;
 
 use crate::garden::assumptions::{Assumed, Assumption, Known, Overrides};

@@ -4,7 +4,7 @@ use super::words::words;
 use crate::garden::feeds::Size;
 
 words! {
-    /// How large the pieces of a material are.
+    /// How large the pieces of a material are: `fine` up to about 1 cm, `medium` up to about 5 cm, `coarse` above.
     SizeInput as PieceSizeInput => Size {
         /// Grains and crumbs up to about 1 cm.
         Fine,

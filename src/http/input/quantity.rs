@@ -31,8 +31,8 @@ pub enum QuantityInput {
 pub struct QuantityObject {
     /// The likely value.
     pub value: f64,
-    /// Its unit.
-    pub unit: String,
+    /// Its unit; where it lacks, the refusal says which units fit.
+    pub unit: Option<String>,
     /// The lower bound.
     pub low: Option<f64>,
     /// The upper bound.
@@ -148,6 +148,11 @@ impl RequestContext<'_> {
                 self.refuse(place, Refusal::new(Reason::UnitMissing, detail));
                 None
             }
+            QuantityInput::Object(QuantityObject { value, unit: None, .. }) => {
+                let lacking = unit_missing(*value, dimensions);
+                self.refuse(place.field("unit"), Refusal { reason: Reason::MissingField, ..lacking });
+                None
+            }
             // What is wrong inside has been reported already.
             QuantityInput::Object(_) if self.errors.touches(place) => None,
             QuantityInput::Object(object) => self.object(object, dimensions, place),
@@ -164,11 +169,11 @@ impl RequestContext<'_> {
         dimensions: &[Dimension],
         place: JsonPath<'_>,
     ) -> Option<(Dimension, Span)> {
-        if object.unit.trim().is_empty() {
+        let unit = object.unit.as_deref().unwrap_or_default().trim();
+        if unit.is_empty() {
             self.refuse(place.field("unit"), unit_missing(object.value, dimensions));
             return None;
         }
-        let unit = object.unit.trim();
         let base = |value: f64| with_unit(value, unit, dimensions, &self.reader);
         let likely = self.noting_us_customary(self.keep(place.field("unit"), base(object.value))?, place);
         let bound = |value: Option<f64>| value.map_or(Some(likely.base), |v| base(v).ok().map(|r| r.base));

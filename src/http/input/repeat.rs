@@ -4,7 +4,6 @@ use super::RequestContext;
 use super::bounded::Times;
 use super::quantity::DurationInput;
 use crate::garden::applications::repeats::{Ends, Repeat, check_times};
-use crate::garden::refusal::{Reason, Refusal};
 use crate::http::wire::JsonPath;
 use chrono::NaiveDate;
 use serde::Deserialize;
@@ -34,11 +33,7 @@ impl RepeatInput {
         context: &RequestContext<'_>,
         place: JsonPath<'_>,
     ) -> Option<Vec<u64>> {
-        // Its bounds are in days, and those of the repeat.
-        let every = context.exact_between(&self.every.0, (0.0, f64::INFINITY), place.field("every"));
-        let ends = self.ends(context, place);
-        let repeat = context.keep(place, Repeat::new(every?, ends?))?;
-        let days = context.keep(place, repeat.days_after(first))?;
+        let days = self.days(first, context, place)?;
         let before = context.times.get();
         let all = context.count_times(days.len());
         // More than are computed with are reported once, where they become too many.
@@ -46,17 +41,24 @@ impl RepeatInput {
         context.keep(place, check_times(all)).map(|()| days)
     }
 
-    fn ends(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Ends> {
-        match (&self.until, self.times) {
-            (Some(until), None) => context.day(Some(until), place.field("until")).flatten().map(Ends::Until),
-            // What lies outside its bounds has been refused.
-            (None, Some(times)) => times.is_within().then_some(Ends::Times(times.0)),
-            _ => {
-                let detail = "say when the repeat ends: either until, such as \"2027-09-01\", or times, such as 4";
-                context.refuse(place, Refusal::new(Reason::ExactlyOneOf, detail).allowed(["until", "times"]));
-                None
-            }
+    /// The days by the one end that is given; what is wrong by another one is reported too.
+    fn days(&self, first: Option<NaiveDate>, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Vec<u64>> {
+        // Its bounds are in days, and those of the repeat.
+        let every = context.exact_between(&self.every.0, (0.0, f64::INFINITY), place.field("every"));
+        let repeat = |ends| context.keep(place, Repeat::new(every?, ends));
+        let days = |ends| context.keep(place, repeat(ends)?.days_after(first));
+        let until = self.until.as_deref().map(|until| {
+            let day = context.day(Some(until), place.field("until")).flatten()?;
+            // Without a first day it is no end, which need not be said beside times.
+            if first.is_none() && self.times.is_some() { None } else { days(Ends::Until(day)) }
+        });
+        // What lies outside its bounds has been refused.
+        let times = self.times.map(|times| times.is_within().then_some(Ends::Times(times.0)).and_then(days));
+        if self.until.is_none() && self.times.is_none() {
+            repeat(Ends::Times(1));
         }
+        let detail = "say when the repeat ends: either until, such as \"2027-09-01\", or times, such as 4";
+        context.only_way([until, times], (place, detail), &["until", "times"])
     }
 }
 

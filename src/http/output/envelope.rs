@@ -42,7 +42,7 @@ pub struct Answer<T> {
     /// The items of the request that have errors and were left out.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub skipped: Vec<SkippedOut>,
-    /// The values that were assumed, each with its range and source.
+    /// The assumed values, each with its range and source.
     pub assumptions: Vec<AssumptionOut>,
     /// What to do or avoid, with the items that each is about.
     pub cautions: Vec<CautionOut>,
@@ -109,22 +109,20 @@ impl<T: Part> PartialSchema for Answer<T> {
         let (properties, required) = (std::mem::take(&mut object.properties), std::mem::take(&mut object.required));
         let mut add = |name: &str, schema: RefOr<Schema>| drop(object.properties.insert(name.to_owned(), schema));
         add("computed_with", text("The program and its version, which fixes the defaults."));
-        add("id", text("The id that the request gave."));
-        add("name", text("The name that the request gave."));
+        add("id", text("Its id in the request."));
+        add("name", text("Its name in the request."));
         if T::REVISED {
             add("revision", described(u32::schema(), "The revision that the request gave."));
         }
-        add("units", referred::<System>("The system of units of the answer."));
+        add("units", referred::<System>("The units of the answer."));
         for (name, schema) in properties {
             add(&name, schema);
         }
         add(
             "skipped",
-            list::<SkippedOut>(
-                "Items left out for their errors. Positions and pointers elsewhere count the items that are left.",
-            ),
+            list::<SkippedOut>("Items left out for their errors. Positions elsewhere count the items that are left."),
         );
-        add("assumptions", list::<AssumptionOut>("The values that were assumed, each with its range and source."));
+        add("assumptions", list::<AssumptionOut>("The assumed values, each with its range and source."));
         add("cautions", list::<CautionOut>("What to do or avoid, with the items that each caution is about."));
         let mut texts_at = Ref::from_schema_name(TextsAt::name());
         texts_at.description = "Where the texts are that a brief answer leaves out.".to_owned();

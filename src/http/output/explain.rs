@@ -15,8 +15,8 @@ pub struct ExplanationOut {
     #[schema(example = "layer")]
     pub name: &'static str,
     /// In plain text. It holds between quantities; symbols side by side are multiplied, before any division. Bounds of the
-    /// figure are the formula at the ends of what is put in, tied ones moved together. What is wanted and in stock in a balance or a
-    /// season is rounded to whole millilitres.
+    /// figure are the formula at the ends of its inputs; inputs that depend on each other are at the same end. Demand and stock of a balance or
+    /// a season are rounded to whole millilitres.
     #[schema(example = "V = A d")]
     pub formula: String,
     /// What is put in. A symbol for a list appears once for each of its items.

@@ -3,7 +3,7 @@
 use serde::Deserialize;
 use utoipa::ToSchema;
 
-/// The system of units of the answer.
+/// The units of the answer.
 #[must_use]
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize, ToSchema)]
 #[serde(rename_all = "snake_case")]

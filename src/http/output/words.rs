@@ -28,7 +28,11 @@ pub fn severities() -> RefOr<Schema> {
 
 /// Who gave an assumption.
 pub fn givers() -> RefOr<Schema> {
-    words("Who gave the value.", SetBy::ALL.map(SetBy::as_str))
+    words(
+        "Who gave the value. `default`: the table; `request`: the request as a whole; `item`: the item; `material`: nobody, it follows from the \
+         material.",
+        SetBy::ALL.map(SetBy::as_str),
+    )
 }
 
 /// The kinds of rates, by what they are an amount of.
@@ -54,7 +58,7 @@ pub fn goals() -> RefOr<Schema> {
 /// What would bring a goal within reach.
 pub fn remedies() -> RefOr<Schema> {
     words(
-        "The kind of material that would help.",
+        "What would help. `carbon_rich`, `nitrogen_rich`: material with more of it; `dry`: with less water; `coarse`: in larger pieces, for air.",
         crate::garden::feeds::Remedy::ALL.iter().map(|remedy| remedy.as_str()),
     )
 }
@@ -68,13 +72,22 @@ pub fn steps() -> RefOr<Schema> {
 pub fn option_kinds() -> RefOr<Schema> {
     use crate::garden::{balances::options::OptionKind, seasons::reach::Way};
     let ways = Way::ALL.iter().map(|way| way.as_str()).filter(|way| *way != OptionKind::Sacks.as_str());
-    words("What is done about the shortfall.", OptionKind::ALL.iter().map(|kind| kind.as_str()).chain(ways))
+    words(
+        "What is done. `pro_rata_share`: every demand gets the same share; `later_supply`: demands wait for what is left; `sacks`: buy; \
+         `additional_production`: produce, by the likely values; `additional_production_at_90_percent`: the same for a chance of 90 %; \
+         `more_ground`, `more_worms`, `earlier_start`: other ways to that.",
+        OptionKind::ALL.iter().map(|kind| kind.as_str()).chain(ways),
+    )
 }
 
 /// What prevents an earlier start.
 pub fn binds() -> RefOr<Schema> {
     let all = crate::garden::balances::additional_production::LimitingFactor::ALL;
-    words("What stands in the way of an earlier start.", all.iter().map(|binds| binds.as_str()))
+    words(
+        "What prevents an earlier start. `today`: it would have passed; `materials`, `bed`: not there earlier; `frost`, `heat`: the worms die; \
+         `ground`: too small for the feed; `warmth`: too little.",
+        all.iter().map(|binds| binds.as_str()),
+    )
 }
 
 /// Why no wait meets the rule for raw manure.
@@ -88,4 +101,20 @@ pub const NOT_INCORPORATED: &str = "not_incorporated";
 /// The kinds of work in a season.
 pub fn tasks() -> RefOr<Schema> {
     words("What is done.", crate::garden::seasons::work::TaskKind::ALL.iter().map(|task| task.as_str()))
+}
+
+/// Why a cycle of a worm bed ends.
+pub fn closings() -> RefOr<Schema> {
+    words(
+        "Why the cycle takes no more layers: `all_layers`: it has all; `depth`: the next would be too deep; `no_more_feed`: none comes.",
+        ["all_layers", "depth", "no_more_feed"],
+    )
+}
+
+/// What a worm bed is doing.
+pub fn phases() -> RefOr<Schema> {
+    words(
+        "What the bed does: `working`: worms eat; `waiting`: for feed; `finishing`, `drying`: castings do; `done`: no more comes.",
+        ["working", "waiting", "finishing", "drying", "done"],
+    )
 }

@@ -49,7 +49,7 @@ pub(super) fn quantity(label: &str, pointer: &str, units: Units) -> Markup {
             input type="text" inputmode="decimal" autocomplete="off" maxlength="200";
             select aria-label=(format!("{label}: unit")) data-metric=(units.metric) data-us=(units.us) data-containers=[containers] {
                 @for unit in units.all { option value=(unit) { (unit) } }
-                option value="" { "as written" }
+                option value="" { "unit in the text" }
             }
         }
     };

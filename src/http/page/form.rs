@@ -85,12 +85,12 @@ fn warmth() -> Markup {
     const MONTHS: [&str; 12] = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
     let ways = [
         Way::new("fixed", "the same all year"),
-        Way::new("months", "by the air of twelve months").has("/climate/monthly_means /climate/offset"),
+        Way::new("months", "from the air temperature of each month").has("/climate/monthly_means /climate/offset"),
         Way::new("other", "another way, as JSON below").has("/climate/fixed /climate/daily"),
     ];
     let months = html! {
         (pick("Unit", "/climate/unit", [("C", "C"), ("F", "F")].into_iter()))
-        (number("Bed warmer by", "/climate/offset"))
+        (number("Worm bed warmer than the air by", "/climate/offset"))
         @for (index, month) in MONTHS.iter().enumerate() { (number(month, &format!("/climate/monthly_means/{index}"))) }
     };
     html! {

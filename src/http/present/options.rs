@@ -2,7 +2,7 @@
 
 use crate::http::output::words::word_schema;
 use crate::http::problem::Problem;
-use crate::http::query::pairs;
+use crate::http::query::{given, one_of, pairs, repeated, unknown, unknown_but};
 use crate::http::wire::{ErrorCode, JsonPath, Node, RequestErrors, nearest};
 use std::collections::BTreeSet;
 use utoipa::IntoParams;
@@ -100,8 +100,7 @@ impl<'a> Reader<'a> {
     pub fn is_repeated(&mut self, name: &str) -> bool {
         let is_repeated = !self.seen.insert(name.to_owned());
         if is_repeated {
-            let detail = "This parameter is given twice; give it once.";
-            self.errors.push(JsonPath::root().field(name), ErrorCode::RepeatedParameter, detail);
+            repeated(name, self.errors);
         }
         is_repeated
     }
@@ -112,7 +111,7 @@ impl<'a> Reader<'a> {
             return false;
         }
         match name {
-            "table" => self.options.table = known_table(value, self.tables, self.errors).or(self.options.table),
+            "table" => self.options.table = self.word(name, value, self.tables).or(self.options.table),
             "width" => self.options.width = self.width(value).unwrap_or(WIDTH),
             "all" => self.options.all = self.word(name, value, &FLAGS) == Some("true"),
             "bom" => self.options.bom = self.word(name, value, &FLAGS) == Some("true"),
@@ -155,28 +154,22 @@ impl<'a> Reader<'a> {
     }
 
     fn word(&self, name: &str, value: &str, words: &[&'static str]) -> Option<&'static str> {
-        let found = words.iter().copied().find(|word| *word == value);
-        if found.is_none() {
-            let shown = crate::garden::units::text::clip(value);
-            let detail = format!("\"{shown}\" is not known here. Write one of {}.", words.join(", "));
-            let mut error = self.errors.push(JsonPath::root().field(name), ErrorCode::UnknownValue, detail);
-            error.nearest(nearest(value, words)).allowed(words);
-        }
-        found
+        one_of(name, value, words, self.errors)
     }
-}
 
-/// The table of this name.
-fn known_table(name: &str, tables: &[&'static str], errors: &RequestErrors) -> Option<&'static str> {
-    let found = tables.iter().find(|table| **table == name);
-    if found.is_none() {
-        let shown = crate::garden::units::text::clip(name);
-        let detail = format!("There is no table \"{shown}\" here; there are {}.", tables.join(", "));
-        let root = JsonPath::root();
-        let mut error = errors.push(root.field("table"), ErrorCode::UnknownValue, detail);
-        error.nearest(nearest(name, tables)).allowed(tables);
+    /// Notes a parameter that is none of these, nor of those that the address takes besides.
+    pub fn unknown(&self, name: &str, besides: &[&'static str]) {
+        let known: Vec<&str> = besides.iter().copied().chain(self.names()).collect();
+        let advice = match name {
+            "as" => "Name the form in the header Accept, as in \"Accept: text/csv\".",
+            "table" => "This question has one table only; leave it out.",
+            _ if besides.is_empty() && nearest(name, &known).is_none() => {
+                "What is asked stands in the body; here you can only say how the answer is written."
+            }
+            _ => return unknown(name, &known, self.errors),
+        };
+        unknown_but(name, advice, (&known, None), self.errors);
     }
-    found.copied()
 }
 
 /// Refuses every parameter, for what takes none; the key of an address is none.
@@ -192,8 +185,6 @@ pub fn refuse_all(query: &str) -> Result<(), Problem> {
     if errors.is_empty() { Ok(()) } else { Err(Problem::errors(errors, &Node::Null)) }
 }
 
-const NO_PARAMETERS: &str = "A question that is asked with a body takes no such parameter: put this into the body.";
-
 impl Options {
     /// Reads the query of a question that is asked with a body.
     ///
@@ -202,9 +193,9 @@ impl Options {
     pub fn read(query: &str, tables: &'static [&'static str]) -> Result<Self, Problem> {
         let errors = RequestErrors::query();
         let mut reader = Reader::new(&errors, tables);
-        for (name, value) in pairs(query) {
+        for (name, value) in given(query) {
             if !reader.is_repeated(&name) && !reader.take(&name, &value) {
-                errors.push(JsonPath::root().field(&name), ErrorCode::UnknownParameter, NO_PARAMETERS);
+                reader.unknown(&name, &[]);
             }
         }
         let options = reader.options();

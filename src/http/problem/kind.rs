@@ -57,7 +57,8 @@ kinds! {
     NotFound NOT_FOUND "not-found" "There is nothing at this address"
         "The path is none of those in the document (/openapi.json). The answer names the nearest one.";
     MethodNotAllowed METHOD_NOT_ALLOWED "method-not-allowed" "This address takes another method"
-        "The Allow header lists the methods that this address takes. Questions are asked with POST.";
+        "The Allow header lists the methods that this address takes. Questions are asked with POST, or with GET and the request in \
+         the address (?request=).";
     NotAcceptable NOT_ACCEPTABLE "not-acceptable" "This answer is not available in the form asked for"
         "The Accept header excludes every form in which this answer is available; the answer lists them.";
     TooSlow REQUEST_TIMEOUT "too-slow" "The body came too slowly"

@@ -23,9 +23,9 @@ const STEPS_FOR_VALUE: u64 = 40;
 pub fn ask<Q: Question>(tree: &Node<'_>) -> Result<Q::Answer, Problem> {
     let refused = |errors| Problem::errors(errors, tree);
     match with_variants::<Q>(tree, Vec::new()) {
-        // Where nothing is to be left out, it has the errors that it had.
+        // Where nothing can be left out, it has the errors that it had.
         Err(errors) if skip::is_asked_for(tree) => skip::answer(tree, errors, with_variants::<Q>)
-            .map_or_else(|| with_variants::<Q>(tree, Vec::new()).map_err(refused), Ok),
+            .or_else(|because| with_variants::<Q>(tree, Vec::new()).map_err(|errors| refused(errors).and(&because))),
         answer => answer.map_err(refused),
     }
 }

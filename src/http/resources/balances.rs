@@ -92,8 +92,8 @@ impl Question for Balances {
 /// Stock against demand
 ///
 /// Who gets how much, from which lot and when; what is short; the running balance by date; and what closes the
-/// shortfall. The rule, exact in whole millilitres: priorities in order; within a priority everyone gets the same
-/// share of what they asked, as far as the dates allow; nothing usable stays unused while a demand it could serve is
+/// shortfall. The rule, exact in whole millilitres: priorities in order; within a priority every demand gets the same
+/// share of what it needs, as far as the dates allow; nothing usable stays unused while a demand it could serve is
 /// short. allocated + shortfall = needed, and allocated + remaining + expired = supply. A demand below its `minimum`
 /// is dropped, one at a time: in the last priority where one fails, the smallest share first (before rounding; of equals
 /// the later last day, then the later in the list); then the stock is shared again. In the end those dropped come back, by

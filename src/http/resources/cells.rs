@@ -7,6 +7,7 @@ pub(super) mod decimal;
 pub(super) mod flat;
 pub(super) mod params;
 mod query;
+pub(super) mod shared;
 
 use super::Question;
 use super::applications::{self, Applications};
@@ -24,9 +25,10 @@ use crate::http::output::quantity::{View, in_unit};
 use crate::http::problem::{CellProblems, Problem};
 use crate::http::wire::{ErrorCode, JsonPath, Node, Pushed, RequestErrors};
 use actix_web::{HttpRequest, HttpResponse, get};
-use flat::{Fields, Flat, Shared};
+use flat::{Fields, Flat};
 use params::{Bed, Brew, Common, Rate, Repeat, Surface, SurfaceKind};
 use query::Query;
+use shared::Shared;
 
 /// The list that an item belongs to, and the members of the item.
 type Item<'q> = (&'static str, Vec<(&'static str, Node<'q>)>);
@@ -115,7 +117,7 @@ fn number<Q: Question>(
         return Err(query.problem(query_faults, None, &Node::Null));
     }
     let (containers, assumptions): (Vec<_>, Vec<_>) = (query.all("container").collect(), query.all("assume").collect());
-    let shared = Shared::new(&containers, &assumptions, &query_faults);
+    let shared = Shared::new((&containers, false), &assumptions, &query_faults);
     let (list, item) = build(Flat::new(query, &shared, (&query_faults, JsonPath::root())));
     let tree = shared.tree([(list, Node::list_from([Node::object_from(item)]))]);
     let computed = with_request::<Q, _>(&tree, |request, context, view| {

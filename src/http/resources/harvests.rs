@@ -90,7 +90,7 @@ impl Question for Harvests {
 /// What worm beds and heaps yield
 ///
 /// Finished beds by their depth, and heaps by their shape: what is ready, what passes the sieve, and what it comes to in
-/// store. `in_bed = area x finished depth`, `ready = in_bed x finished share`, `castings = ready x sieve yield`,
+/// store. `in_bed = area x material_depth`, `ready = in_bed x finished_share`, `castings = ready x sieve_yield`,
 /// `stored = castings x dry density in the bed / dry density in store`. All but `stored` is as moist as in the bed.
 ///
 /// Beds by what was fed (`fed`): ash is neither made nor lost, so `castings = fed x (ash + (100 % - ash) x (100 % - loss))` in

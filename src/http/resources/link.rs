@@ -18,8 +18,8 @@ use crate::http::negotiate::Media;
 use crate::http::output::COMPUTED_WITH;
 use crate::http::present::options::{OptionParams, Options, Reader};
 use crate::http::problem::{LinkProblems, Problem};
-use crate::http::query::pairs;
-use crate::http::wire::{ErrorCode, JsonPath, Node, RequestErrors, nearest};
+use crate::http::query::{given, one_of};
+use crate::http::wire::{ErrorCode, JsonPath, Node, RequestErrors};
 use actix_web::http::header::{self, HeaderValue};
 use actix_web::{HttpRequest, HttpResponse, get, web};
 use base64::Engine;
@@ -32,7 +32,7 @@ use utoipa::IntoParams;
 #[into_params(parameter_in = Query)]
 #[expect(dead_code, reason = "stands for the parameters in the document")]
 struct LinkParams {
-    /// The JSON request in base64url (RFC 4648), as it is or compressed before as zlib (RFC 1950).
+    /// The JSON request in base64url (RFC 4648), plain or compressed as zlib (RFC 1950).
     #[param(max_length = 8192, pattern = "^[A-Za-z0-9_-]+={0,2}$")]
     request: String,
     /// The form of the answer, where the header `Accept` cannot be set.
@@ -67,19 +67,15 @@ impl Link {
         }
         let (mut request, mut form) = (None, None);
         let mut reader = Reader::new(&errors, Q::TABLES);
-        for (name, value) in pairs(query) {
-            let root = JsonPath::root();
-            let at = root.field(&name);
+        for (name, value) in given(query) {
             if reader.is_repeated(&name) {
                 continue;
             }
             match name.as_str() {
-                "request" if !value.is_empty() => request = Some(decoded(&value, at, &errors)),
-                "as" => form = word((&value, Q::MEDIA), at, &errors),
-                _ if value.is_empty() && reader.names().any(|known| known == name) => {}
-                "request" => {}
+                "request" => request = Some(decoded(&value, JsonPath::root().field("request"), &errors)),
+                "as" => form = form_of(&value, Q::MEDIA, &errors),
                 other if reader.take(other, &value) => {}
-                other => unknown(other, &reader, &errors),
+                other => reader.unknown(other, &["request", "as"]),
             }
         }
         let options = reader.options();
@@ -94,13 +90,6 @@ impl Link {
     }
 }
 
-fn unknown(name: &str, reader: &Reader<'_>, errors: &RequestErrors) {
-    let parameters: Vec<&str> = ["request", "as"].into_iter().chain(reader.names()).collect();
-    let detail = format!("This address takes {}.", parameters.join(", "));
-    let mut error = errors.push(JsonPath::root().field(name), ErrorCode::UnknownParameter, detail);
-    error.nearest(nearest(name, &parameters)).allowed(&parameters);
-}
-
 fn decoded(value: &str, at: JsonPath<'_>, errors: &RequestErrors) -> Option<Vec<u8>> {
     if value.len() > MAX_LINK {
         let detail = format!("A request in an address has at most {MAX_LINK} characters; send a longer one by POST.");
@@ -113,21 +102,20 @@ fn decoded(value: &str, at: JsonPath<'_>, errors: &RequestErrors) -> Option<Vec<
             "This is not base64url (RFC 4648, section 5): letters, digits, - in place of + and _ in place of /.";
         errors.push(at, ErrorCode::BadText, detail);
     }
-    bytes.ok()
-}
-
-fn word((value, forms): (&str, &[Media]), at: JsonPath<'_>, errors: &RequestErrors) -> Option<Media> {
-    if value.is_empty() {
+    let bytes = bytes.ok()?;
+    if !is_zlib(&bytes) && std::str::from_utf8(&bytes).is_err() {
+        let detail = "This is no text once it is decoded: the link was probably cut or changed. Copy the whole link, or make it again.";
+        errors.push(at, ErrorCode::BadText, detail);
         return None;
     }
-    let found = forms.iter().copied().find(|media| media.word() == value);
-    if found.is_none() {
-        let words: Vec<&str> = forms.iter().map(|media| media.word()).collect();
-        let shown = crate::garden::units::text::clip(value);
-        let detail = format!("There is no form \"{shown}\"; there are {}.", words.join(", "));
-        errors.push(at, ErrorCode::UnknownValue, detail).nearest(nearest(value, &words)).allowed(&words);
-    }
-    found
+    Some(bytes)
+}
+
+/// The form of this word.
+pub(super) fn form_of(word: &str, forms: &[Media], errors: &RequestErrors) -> Option<Media> {
+    let words: Vec<&str> = forms.iter().map(|media| media.word()).collect();
+    let found = one_of("as", word, &words, errors)?;
+    forms.iter().copied().find(|media| media.word() == found)
 }
 
 /// The request of an example as it stands in an address.

@@ -49,7 +49,7 @@ use variants::{OutcomeOut, VariantOut, VariantRequest};
 pub struct Frame<'a> {
     /// Units of the answer.
     pub units: Option<System>,
-    /// Your own buckets, barrows or sacks; their names then work as units.
+    /// Your buckets, barrows or sacks; their names work as units.
     pub containers: Option<&'a ContainerList>,
     /// What you know better than the defaults, by the id of the assumption.
     pub assumptions: Option<&'a AssumptionsInput>,

@@ -20,8 +20,9 @@ use super::applications::{Applications, ApplicationsAnswer};
 use super::ask::answer_within;
 use super::balances::{Balances, BalancesAnswer};
 use super::calibrations::{Calibrations, CalibrationsAnswer};
-use super::cells::flat::{Flat, Shared};
+use super::cells::flat::Flat;
 use super::cells::params::Field;
+use super::cells::shared::Shared;
 use super::harvests::{Harvests, HarvestsAnswer};
 use crate::garden::work::Work;
 use crate::http::answer::{Accepted, Form, STEPS_FOR_CELL, respond_with, text, write_answer};
@@ -121,7 +122,8 @@ impl Asked {
         let (columns, wrong) = Columns::of::<T>(&sheet, address);
         let rows: Vec<Row<'_>> = sheet.rows.iter().map(|row| Row::read(row, &columns, address)).collect();
         let in_address = RequestErrors::query();
-        let shared = Shared::new(&address.containers(), &address.assumptions(), &in_address);
+        let containers = (&*address.containers(), address.units.as_deref() == Some("us"));
+        let shared = Shared::new(containers, &address.assumptions(), &in_address);
         let built = Built::of::<T>(&rows, &shared, address);
         let answer = answer_within::<T>(&built.tree, most);
         let found =

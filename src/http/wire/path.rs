@@ -67,6 +67,18 @@ impl<'a> JsonPath<'a> {
         }
     }
 
+    /// The name of the list whose entry this place is, or is a member of.
+    #[must_use]
+    pub const fn list(&self) -> Option<&'a str> {
+        match (self.segment, self.parent) {
+            (PathSegment::Index(_), Some(list)) => list.name(),
+            (PathSegment::Field(_), Some(JsonPath { parent: Some(list), segment: PathSegment::Index(_) })) => {
+                list.name()
+            }
+            _ => None,
+        }
+    }
+
     /// The number of the list entry this place stands for, if it is one.
     #[must_use]
     pub const fn number(&self) -> Option<usize> {

@@ -1,7 +1,7 @@
 //! What is noted when a value is not what was expected, and what follows.
 
 use super::error::{ErrorCode, Pushed};
-use super::examples::{as_in, as_in_or, is_day};
+use super::examples::{as_in_item, as_in_or, is_day};
 use super::path::JsonPath;
 use super::state::{Cursor, Source};
 use super::tree::Node;
@@ -44,7 +44,11 @@ impl<'p> Cursor<'_, 'p> {
         let mut letters = expected.chars();
         let first = letters.next().map(|letter| letter.to_ascii_uppercase());
         let start: String = first.into_iter().chain(letters).collect();
-        let example = self.place.name().map(|name| as_in(name, expected)).unwrap_or_default();
+        let example = match (self.place.name(), self.place.list()) {
+            (Some(name), list) => as_in_or((list, name), expected, None),
+            (None, Some(list)) => as_in_item(list, expected),
+            (None, None) => String::new(),
+        };
         let example = example.strip_prefix(", ").map(|example| format!(" Write it {example}.")).unwrap_or_default();
         format!("{start} was expected, {found} was found.{example}")
     }
@@ -52,7 +56,7 @@ impl<'p> Cursor<'_, 'p> {
     fn missing(&self, expected: &str, like: Option<&str>) -> String {
         let is = if matches!(self.source, Source::Absent) { "missing" } else { "null, which counts as missing" };
         if let Some(name) = self.place.name() {
-            let example = as_in_or(name, expected, like);
+            let example = as_in_or((self.place.list(), name), expected, like);
             let expected = if is_day(name) { "a day in quotes" } else { expected };
             let name = clipped(name);
             format!("The field \"{name}\" is {is}. Give it {expected}{example}.")

@@ -58,7 +58,7 @@ fn common_ways_of_writing_are_told_how_else() {
         ("4' x 6'", "6 ft 4 in"),
         ("1-2 m", "low"),
         ("4 m 6 cm", "one unit"),
-        ("2 buckets", "containers"),
+        ("2 buckets", "this must be a length, in one of the listed units."),
         ("5", "no unit"),
     ] {
         let body = with(&bed(), "/areas/0/surface/length", json!(length));
@@ -226,4 +226,76 @@ fn materials_of_one_word_are_all_offered() {
         assert!(detail.contains(offer), "{detail}");
         assert_eq!(found, nearest, "{detail}");
     }
+}
+
+/// A container is offered only where one is taken.
+#[test]
+fn containers_are_offered_where_they_are_taken() {
+    let of_length = json!({"areas": [{"surface": {"kind": "rectangle", "length": "2.4 mtr", "width": "1 m"}, "castings": "2 pails"}]});
+    let found = errors("applications", &of_length);
+    let detail = |error: &Value| error["detail"].as_str().unwrap().to_owned();
+    assert!(!detail(&found[0]).contains("container"), "{found:?}");
+    assert!(detail(&found[1]).contains("or define it under containers, as in"), "{found:?}");
+    for strength in [json!("1 to 4"), json!("10"), json!(10), json!("5 L")] {
+        let found = errors("brews", &json!({"brews": [{"water": "20 L", "castings_to_water": strength}]}));
+        let said = "is no dilution; write \"1:10\" for one part to ten of water, or a share such as \"10 %\".";
+        assert!(found.len() == 1 && detail(&found[0]).ends_with(said), "{found:?}");
+    }
+}
+
+/// An error without a text of its own says what to write, and that works.
+#[test]
+fn what_is_missing_or_of_another_kind_comes_with_an_example() {
+    let detail = |question: &str, body: &Value| errors(question, body)[0]["detail"].as_str().unwrap().to_owned();
+    let found = detail("calibrations", &json!({}));
+    let (_, example) = found.split_once(", as in \"records\": ").unwrap();
+    let records: Value = serde_json::from_str(example.trim_end_matches('.')).unwrap();
+    ok("calibrations", &json!({"records": records}));
+    let without = |name: &str| {
+        let mut record = records[0].clone();
+        record.as_object_mut().unwrap().shift_remove(name);
+        json!({"records": [record]})
+    };
+    let found = detail("calibrations", &without("fed"));
+    assert!(found.ends_with(", as in \"fed\": [{\"on\": \"2027-03-01\", \"amount\": \"20 kg\"}]."), "{found}");
+    let found = detail("calibrations", &without("harvested"));
+    let (_, example) = found
+        .split_once("(harvested, layers_eaten, worms_weighed or containers_weighed), as in \"harvested\": ")
+        .unwrap();
+    assert_eq!(records[0]["harvested"], serde_json::from_str::<Value>(example.trim_end_matches('.')).unwrap());
+    let found = detail("applications", &with(&bed(), "/assumptions", json!([1])));
+    assert!(found.ends_with("Write it as in \"assumptions\": {\"castings.bulk_density\": \"620 kg/m3\"}."), "{found}");
+    let corners = json!({"kind": "polygon", "unit": "m", "corners": [[0, 0], {"x": 1, "y": 0}, {"x": 1, "y": 1}]});
+    let found = detail("applications", &with(&bed(), "/areas/0/surface", corners));
+    assert!(found.ends_with("Write it as in {\"x\": 0, \"y\": 0}."), "{found}");
+    let found = detail("applications", &with(&bed(), "/areas/0/surface/length", json!({"value": 2})));
+    assert!(found.ends_with("2 has no unit; write a length with its unit (mm, cm, m and so on)."), "{found}");
+    let found = detail("applications", &with(&bed(), "/areas/0/settling", json!(5)));
+    assert!(found.ends_with("write a share with its unit (% or mL/L)."), "{found}");
+    let bed = json!({"start_on": "2027-04-01", "feed_supply": {"material": "kitchen_scraps", "each_week": "7 kg"}, "climate": [1, 2, 3]});
+    let found = detail("worm-beds", &bed);
+    let (_, example) = found.split_once("as in {").unwrap();
+    let climate: Value = serde_json::from_str(&format!("{{{}", example.trim_end_matches('.'))).unwrap();
+    ok("worm-beds", &with(&bed, "/climate", climate));
+}
+
+/// What is no quantity comes with one that is taken.
+#[test]
+fn a_time_in_words_comes_with_a_time_that_is_taken() {
+    let of = |every: Value| json!({"stock": [], "demands": [{"amount": "5 L", "on": "2027-04-05", "repeat": {"every": every, "times": 2}}]});
+    let found = errors("balances", &of(json!("a month")));
+    let (_, example) = found[0]["detail"].as_str().unwrap().split_once("as in \"").unwrap();
+    ok("balances", &of(json!(example.trim_end_matches("\"."))));
+}
+
+/// Dates that lie too far apart are refused where the last one stands, and the first one is named.
+#[test]
+fn dates_that_lie_too_far_apart_are_both_named() {
+    let body = json!({"stock": [{"amount": "5 L"}, {"name": "old bin", "amount": "50 L", "ready_on": "2020-05-01"}],
+        "demands": [{"name": "salad", "amount": "5 L", "on": "2040-05-01"}]});
+    let found = errors("balances", &body);
+    assert_eq!(brief(&found), ["/demands/0/on out_of_range"]);
+    let detail = found[0]["detail"].as_str().unwrap();
+    let wanted = "Demand 1 ('salad'): 2040-05-01 is more than ten years after 2020-05-01, a day of lot 2 ('old bin'); one request covers at most";
+    assert!(detail.starts_with(wanted), "{detail}");
 }

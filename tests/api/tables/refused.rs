@@ -270,3 +270,26 @@ fn an_error_says_what_to_write_into_the_table_that_was_sent() {
         assert!(said.contains(&format!("did you mean {field}?")), "{said}");
     }
 }
+
+/// The unit of a rate decides its kind also where it is one of the caller's or a US one.
+#[test]
+fn a_rate_in_us_units_or_containers_is_read_as_in_a_body() {
+    let rate = |rate: &str| format!("length,band_width,count,rate\n10 ft,1 ft,2,{rate}\n");
+    let plain = super::answered("applications", "?units=us", rate("0.1 US gal/ft"));
+    let of =
+        |query: &str, text: &str| super::column(&super::answered("applications", query, rate(text)), "castings_ft3");
+    let wanted = super::column(&plain, "castings_ft3");
+    assert_eq!(of("?units=us", "0.1 gal/ft"), wanted);
+    assert_eq!(of("?units=us&container=pail:5 gal", "0.02 pail/ft"), wanted);
+}
+
+/// A cell is told what to write into it.
+#[test]
+fn a_table_gives_examples_as_in_a_cell() {
+    let found = details("harvests", "length,width,material_depth\n2 m,1 m,20 cm\n");
+    assert!(found[0].contains("give it, as in finished_share 80 %"), "{found:?}");
+    let found = details("applications", "area,rate\n6 m2,1.5 L\n");
+    assert!(found[0].ends_with("Write another, such as 2 cm or 5 L/m2 or 3 kg/m2."), "{found:?}");
+    let found = details("harvests", "material_depth,finished_share,count\n25 cm,80 %,3\n");
+    assert!(found[0].ends_with("length and band_width, diameter, or area."), "{found:?}");
+}

@@ -4,7 +4,7 @@
 //!
 //! * Priorities come in order, 1 first. No later priority can take anything an
 //!   earlier one could use.
-//! * Within a priority everyone gets the same share of what they asked, as far
+//! * Within a priority every demand gets the same share of what it needs, as far
 //!   as the dates allow: the smallest share is as large as it can be, then the
 //!   second smallest, and so on (lexicographic max-min of served / wanted).
 //! * Nothing usable stays unused while a demand it could serve is short.

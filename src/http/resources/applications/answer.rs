@@ -55,9 +55,9 @@ pub struct TotalOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = Area)]
 pub struct AreaOut {
-    /// The id that the request gave.
+    /// Its id in the request.
     pub id: Option<String>,
-    /// The name that the request gave.
+    /// Its name in the request.
     pub name: Option<String>,
     /// The area of ground that gets castings.
     pub surface_area: Option<QuantityOut>,

@@ -28,15 +28,15 @@ use validator::Validate;
 /// Places and rates.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
 pub struct ApplicationsRequest {
-    /// Your own id for this request; the answer repeats it.
+    /// Your own id; the answer repeats it.
     #[validate(nested)]
     pub id: Option<ShortText>,
-    /// Your own name for it; the answer repeats it.
+    /// Your own name; the answer repeats it.
     #[validate(nested)]
     pub name: Option<ShortText>,
-    /// Units of the answer; `metric` unless given. With `us`, `gal qt pt fl oz bu ton` are the US ones.
+    /// `metric` unless given. With `us`, `gal qt pt fl oz bu ton` are the US ones.
     pub units: Option<System>,
-    /// Your own buckets, barrows or sacks; their names then work as units.
+    /// Your buckets, barrows or sacks; their names work as units.
     #[validate(nested)]
     pub containers: Option<ContainerList>,
     /// What is known better than the defaults, for all areas.
@@ -48,8 +48,7 @@ pub struct ApplicationsRequest {
     pub explain: Option<bool>,
     /// `brief` leaves out texts and sources of cautions and assumptions; `full` unless given.
     pub texts: Option<Texts>,
-    /// `skip` leaves out areas, beds, heaps, brews, lots and demands that have errors, and the answer lists them in `skipped`; `refuse` unless
-    /// given.
+    /// `skip` leaves out items with errors and lists them in `skipped`; of each list one must be left. `refuse` unless given.
     pub on_error: Option<OnError>,
 }
 
@@ -62,7 +61,7 @@ pub struct AreaRequest {
     /// Your own id, unique in this list; the answer repeats it.
     #[validate(nested)]
     pub id: Option<ShortText>,
-    /// Your own name for it; the answer repeats it.
+    /// Your own name; the answer repeats it.
     #[validate(nested)]
     pub name: Option<ShortText>,
     /// Where the castings go: ground, rows, plants or pots.
@@ -150,26 +149,21 @@ impl Parts<'_> {
 
     /// The rate, or the castings for the whole place.
     fn how_much(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Rate> {
-        match (self.rate, self.castings, self.dry_mass) {
-            (Some(rate), None, None) => context.rate(rate, place.field("rate")),
-            (None, Some(castings), None) => context.portion(castings, place.field("castings")).map(Rate::Total),
-            (None, None, Some(mass)) => context.dry_portion(mass, place.field("dry_mass")).map(Rate::Total),
-            (None, None, None) if context.errors.touches(place.field("rate")) => None,
-            (None, None, None) => {
+        let fields = ["rate", "castings", "dry_mass"];
+        if let (None, None, None) = (self.rate, self.castings, self.dry_mass) {
+            if !context.errors.touches(place.field("rate")) {
                 let detail = "say how much: a rate, such as {\"kind\": \"depth\", \"amount\": \"1 cm\"}, or in its place the \
                               castings that there are, such as \"60 L\"";
-                let refusal = Refusal::new(Reason::MissingField, detail).allowed(["rate", "castings", "dry_mass"]);
-                context.refuse(place.field("rate"), refusal);
-                None
+                context.refuse(place.field("rate"), Refusal::new(Reason::MissingField, detail).allowed(fields));
             }
-            _ => {
-                let detail =
-                    "give either the rate, or the castings that there are for the whole place, or their dry_mass";
-                let refusal = Refusal::new(Reason::ExactlyOneOf, detail);
-                context.refuse(place, refusal.allowed(["rate", "castings", "dry_mass"]));
-                None
-            }
+            return None;
         }
+        let rate = self.rate.map(|rate| context.rate(rate, place.field("rate")));
+        let castings =
+            self.castings.map(|castings| context.portion(castings, place.field("castings")).map(Rate::Total));
+        let dry_mass = self.dry_mass.map(|mass| context.dry_portion(mass, place.field("dry_mass")).map(Rate::Total));
+        let detail = "give either the rate, or the castings that there are for the whole place, or their dry_mass";
+        context.only_way([rate, castings, dry_mass], (place, detail), &fields)
     }
 
     /// Refuses what is said of a layer or of land where there is no ground.

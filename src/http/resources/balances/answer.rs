@@ -105,9 +105,9 @@ pub struct BalanceTotal {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = Demand)]
 pub struct DemandOut {
-    /// The id that the request gave.
+    /// Its id in the request.
     pub id: Option<String>,
-    /// The name that the request gave.
+    /// Its name in the request.
     pub name: Option<String>,
     /// Its place in the queue.
     pub priority: u8,
@@ -137,7 +137,7 @@ pub struct DemandOut {
     pub in_containers: Vec<QuantityOut>,
     /// Whole plants, pots or batches given, where only whole ones are of use.
     pub whole_portions: Option<WholeOut>,
-    /// There where it gets nothing because it could not get its `minimum`. Of a demand that repeats, each occasion has its own.
+    /// Given where the demand gets nothing because it cannot get its `minimum`. Of a demand that repeats, each occasion has its own.
     pub dropped: Option<DroppedOut>,
     /// The rate that is given, of whole portions to each, by what its lots and harvests weigh and hold; left out where nothing is.
     /// Of a demand that repeats, each occasion has its own.
@@ -205,9 +205,9 @@ pub struct AllocationOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = Stock)]
 pub struct StockOut {
-    /// The id that the request gave.
+    /// Its id in the request.
     pub id: Option<String>,
-    /// The name that the request gave.
+    /// Its name in the request.
     pub name: Option<String>,
     /// The first day.
     pub ready_on: Option<NaiveDate>,

@@ -43,18 +43,18 @@ use validator::Validate;
 /// Stock and demands.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
 pub struct BalancesRequest {
-    /// Your own id for this request; the answer repeats it.
+    /// Your own id; the answer repeats it.
     #[validate(nested)]
     pub id: Option<ShortText>,
-    /// Your own name for it; the answer repeats it.
+    /// Your own name; the answer repeats it.
     #[validate(nested)]
     pub name: Option<ShortText>,
-    /// Units of the answer; `metric` unless given. With `us`, `gal qt pt fl oz bu ton` are the US ones.
+    /// `metric` unless given. With `us`, `gal qt pt fl oz bu ton` are the US ones.
     pub units: Option<System>,
     /// The caller's today, from which what lies ahead is served. Without it nothing is called past.
     #[schema(format = Date)]
     pub as_of: Option<String>,
-    /// Your own buckets, barrows or sacks; their names then work as units.
+    /// Your buckets, barrows or sacks; their names work as units.
     #[validate(nested)]
     pub containers: Option<ContainerList>,
     /// What you know better than the defaults, by the id of the assumption.
@@ -90,8 +90,7 @@ pub struct BalancesRequest {
     pub explain: Option<bool>,
     /// `brief` leaves out texts and sources of cautions and assumptions; `full` unless given.
     pub texts: Option<Texts>,
-    /// `skip` leaves out areas, beds, heaps, brews, lots and demands that have errors, and the answer lists them in `skipped`; `refuse` unless
-    /// given.
+    /// `skip` leaves out items with errors and lists them in `skipped`; of each list one must be left. `refuse` unless given.
     pub on_error: Option<OnError>,
 }
 
@@ -219,8 +218,9 @@ impl SackRequest {
         match &self.capacity.0 {
             QuantityInput::Text(text) => read_text(text, &wanted, &reader).ok().map(|_| clean(text)),
             QuantityInput::Object(of) => {
-                let read = with_unit(of.value, &of.unit, &wanted, &reader);
-                read.ok().map(|_| format!("{} {}", digits(of.value), clean(&of.unit)))
+                let unit = of.unit.as_deref()?;
+                let read = with_unit(of.value, unit, &wanted, &reader);
+                read.ok().map(|_| format!("{} {}", digits(of.value), clean(unit)))
             }
             QuantityInput::Other(_) => None,
         }

@@ -32,9 +32,9 @@ impl Part for BrewsPart {}
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = Brew)]
 pub struct BrewOut {
-    /// The id that the request gave.
+    /// Its id in the request.
     pub id: Option<String>,
-    /// The name that the request gave.
+    /// Its name in the request.
     pub name: Option<String>,
     /// Water to brew with.
     pub water: QuantityOut,

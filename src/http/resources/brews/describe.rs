@@ -158,7 +158,7 @@ fn amounts(answer: &BrewsAnswer) -> Table {
 fn brewing(answer: &BrewsAnswer) -> Table {
     Rows::of(answer.brews.iter().enumerate(), ["brew", "brews"])
         .column(Column::words("", "brew"), |brew| name(*brew))
-        .column(Column::shown("castings\nper water"), |(_, brew)| &brew.castings_to_water)
+        .column(Column::shown("castings\nto water"), |(_, brew)| &brew.castings_to_water)
         .column(Column::shown("water\nto dilute"), |(_, brew)| &brew.dilution_water)
         .column(Column::shown("brewing\ntime"), |(_, brew)| &brew.brewing_time)
         .column(Column::shown("use\nwithin"), |(_, brew)| &brew.use_within)

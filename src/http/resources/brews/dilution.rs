@@ -2,11 +2,11 @@
 
 use crate::garden::assumptions::Span;
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::units::text::clip;
+use crate::garden::units::text::{clip, read, unit_missing};
 use crate::http::input::RequestContext;
-use crate::http::input::quantity::{Due, QuantityInput};
+use crate::http::input::quantity::{Due, QuantityInput, ShareInput};
 use crate::http::input::quantity_schema::{object, object_ref};
-use crate::http::wire::JsonPath;
+use crate::http::wire::{JsonPath, Other};
 use serde::Deserialize;
 use serde_json::Value;
 use utoipa::openapi::schema::{ObjectBuilder, OneOfBuilder, SchemaFormat, Type};
@@ -41,14 +41,11 @@ impl ToSchema for DilutionInput {
 impl RequestContext<'_> {
     /// Reads `"1:10"`, `"100 mL/L"` or `"10 %"` as the first part over the second.
     pub(super) fn parts(&self, input: &DilutionInput, bounds: (f64, f64), place: JsonPath<'_>) -> Option<Span> {
-        let QuantityInput::Text(text) = &input.0 else {
-            return self.span(&input.0, Due::share(bounds.0, bounds.1), place).map(|(_, span)| span);
-        };
+        let as_share = || self.share_of_water(input, bounds, place);
+        let QuantityInput::Text(text) = &input.0 else { return as_share() };
         let in_words = !text.contains(|c: char| c.is_numeric());
         let parts = text.split_once(':').or(in_words.then_some((text, "")));
-        let Some((one, other)) = parts else {
-            return self.span(&input.0, Due::share(bounds.0, bounds.1), place).map(|(_, span)| span);
-        };
+        let Some((one, other)) = parts else { return as_share() };
         let number = |part: &str| {
             let part = part.trim();
             let plain = !part.is_empty() && part.bytes().all(|b| b.is_ascii_digit() || b == b'.');
@@ -56,9 +53,7 @@ impl RequestContext<'_> {
         };
         let ratio = number(one).zip(number(other)).map(|(one, other)| one / other);
         let Some(ratio) = ratio else {
-            let shown = clip(text);
-            let detail = format!("\"{shown}\" is no dilution; write \"1:10\" for one part to ten of water");
-            self.refuse(place, Refusal::new(Reason::BadNumber, detail));
+            self.refuse(place, no_dilution(text, Reason::BadNumber));
             return None;
         };
         if ratio < bounds.0 || ratio > bounds.1 {
@@ -74,4 +69,30 @@ impl RequestContext<'_> {
         }
         Some(Span::exactly(ratio))
     }
+    /// Reads `"100 mL/L"` or `"10 %"`.
+    fn share_of_water(&self, input: &DilutionInput, bounds: (f64, f64), place: JsonPath<'_>) -> Option<Span> {
+        let refusal = match &input.0 {
+            QuantityInput::Text(text) => {
+                read(text, ShareInput::DIMENSIONS, &self.reader).err().map(|it| (text.clone(), it))
+            }
+            QuantityInput::Other(Other(Some(number))) => {
+                Some((number.to_string(), unit_missing(*number, ShareInput::DIMENSIONS)))
+            }
+            _ => None,
+        };
+        // Whoever writes no share may not know that parts can be written.
+        let is_other = |reason| matches!(reason, Reason::UnitMissing | Reason::UnknownUnit | Reason::UnitDoesNotFit);
+        if let Some((text, refusal)) = refusal.filter(|(_, refusal)| is_other(refusal.reason)) {
+            self.refuse(place, no_dilution(&text, refusal.reason).allowed(refusal.allowed));
+            return None;
+        }
+        self.span(&input.0, Due::share(bounds.0, bounds.1), place).map(|(_, span)| span)
+    }
+}
+
+fn no_dilution(text: &str, reason: Reason) -> Refusal {
+    let shown = clip(text);
+    let detail =
+        format!("\"{shown}\" is no dilution; write \"1:10\" for one part to ten of water, or a share such as \"10 %\"");
+    Refusal::new(reason, detail)
 }

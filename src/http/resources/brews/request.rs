@@ -26,15 +26,15 @@ use validator::Validate;
 /// Brews to plan.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
 pub struct BrewsRequest {
-    /// Your own id for this request; the answer repeats it.
+    /// Your own id; the answer repeats it.
     #[validate(nested)]
     pub id: Option<ShortText>,
-    /// Your own name for it; the answer repeats it.
+    /// Your own name; the answer repeats it.
     #[validate(nested)]
     pub name: Option<ShortText>,
-    /// Units of the answer; `metric` unless given. With `us`, `gal qt pt fl oz bu ton` are the US ones.
+    /// `metric` unless given. With `us`, `gal qt pt fl oz bu ton` are the US ones.
     pub units: Option<System>,
-    /// Your own buckets, barrows or sacks; their names then work as units.
+    /// Your buckets, barrows or sacks; their names work as units.
     #[validate(nested)]
     pub containers: Option<ContainerList>,
     /// What you know better than the defaults, by the id of the assumption.
@@ -46,8 +46,7 @@ pub struct BrewsRequest {
     pub explain: Option<bool>,
     /// `brief` leaves out texts and sources of cautions and assumptions; `full` unless given.
     pub texts: Option<Texts>,
-    /// `skip` leaves out areas, beds, heaps, brews, lots and demands that have errors, and the answer lists them in `skipped`; `refuse` unless
-    /// given.
+    /// `skip` leaves out items with errors and lists them in `skipped`; of each list one must be left. `refuse` unless given.
     pub on_error: Option<OnError>,
 }
 
@@ -63,7 +62,7 @@ pub struct BrewRequest {
     /// Your own id, unique in this list; the answer repeats it.
     #[validate(nested)]
     pub id: Option<ShortText>,
-    /// Your own name for it; the answer repeats it.
+    /// Your own name; the answer repeats it.
     #[validate(nested)]
     pub name: Option<ShortText>,
     /// Water to brew with. Either this, or `coverage` and `surface`.
@@ -209,37 +208,18 @@ impl BrewRequest {
     }
 
     fn amount(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Amount> {
-        match (&self.water, &self.coverage, &self.surface) {
-            (Some(water), None, None) => {
-                Some(Amount::Water(context.figure(Role::Water, &water.0, place.field("water"))?))
-            }
-            (None, Some(coverage), Some(surface)) => {
-                let at = place.field("coverage");
-                let coverage =
-                    context.span(&coverage.0, Due::any(CoverageInput::DIMENSIONS), at).map(|(dimension, span)| {
-                        context.note_range(span, at);
-                        match dimension {
-                            Dimension::VolumePerArea => Coverage::PerArea(context.asked(
-                                Role::WaterPerArea,
-                                VolumePerArea::from_base(span.likely),
-                                at,
-                            )),
-                            Dimension::VolumePerLength => Coverage::PerLength(context.asked(
-                                Role::BulkPerLength,
-                                VolumePerLength::from_base(span.likely),
-                                at,
-                            )),
-                            _ => {
-                                let each = Volume::from_base(span.likely);
-                                Coverage::PerPlant(context.asked(Role::Water, each, at))
-                            }
-                        }
-                    });
-                let at = place.field("surface");
-                let surface = context.surface(surface, at)?;
-                let extent = context.keep(at, surface.extent(context.book()))?;
-                Some(Amount::Place(coverage?, extent))
-            }
+        let water = self
+            .water
+            .as_ref()
+            .map(|water| context.figure(Role::Water, &water.0, place.field("water")).map(Amount::Water));
+        let coverage = self.coverage.as_ref().map(|coverage| read_coverage(coverage, context, place.field("coverage")));
+        let surface = self.surface.as_ref().map(|surface| {
+            let at = place.field("surface");
+            context.keep(at, context.surface(surface, at)?.extent(context.book()))
+        });
+        match (water, coverage, surface) {
+            (Some(water), None, None) => water,
+            (None, Some(coverage), Some(surface)) => Some(Amount::Place(coverage?, surface?)),
             _ => {
                 let detail = "say how much: either water, or both coverage and surface";
                 let refusal = Refusal::new(Reason::ExactlyOneOf, detail).allowed(["water", "coverage and surface"]);
@@ -248,6 +228,21 @@ impl BrewRequest {
             }
         }
     }
+}
+
+/// Tea over an area, along a row or for each plant.
+fn read_coverage(input: &CoverageInput, context: &RequestContext<'_>, at: JsonPath<'_>) -> Option<Coverage> {
+    let (dimension, span) = context.span(&input.0, Due::any(CoverageInput::DIMENSIONS), at)?;
+    context.note_range(span, at);
+    Some(match dimension {
+        Dimension::VolumePerArea => {
+            Coverage::PerArea(context.asked(Role::WaterPerArea, VolumePerArea::from_base(span.likely), at))
+        }
+        Dimension::VolumePerLength => {
+            Coverage::PerLength(context.asked(Role::BulkPerLength, VolumePerLength::from_base(span.likely), at))
+        }
+        _ => Coverage::PerPlant(context.asked(Role::Water, Volume::from_base(span.likely), at)),
+    })
 }
 
 impl BrewerRequest {

@@ -59,7 +59,9 @@ pub(super) fn read(request: &CalibrationsRequest, context: &RequestContext<'_>) 
 fn few_enough(records: &[Read], context: &RequestContext<'_>) -> Option<()> {
     let count: usize = records.iter().map(|read| read.observed.len()).sum();
     if count == 0 {
-        let detail = "nothing was observed of these beds: give a harvest, a layer that was found eaten, weighed worms or a weighed container";
+        let detail = "nothing was observed of these beds: give a harvest, a layer that was found eaten, weighed worms or a weighed \
+                      container (harvested, layers_eaten, worms_weighed or containers_weighed), as in \"harvested\": [{\"on\": \"2027-09-01\", \
+                      \"amount\": \"60 L\"}]";
         let root = JsonPath::root();
         let refusal = Refusal::new(Reason::MissingField, detail);
         context.refuse(root.field("records").index(0).field("harvested"), refusal);

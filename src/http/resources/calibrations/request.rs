@@ -23,12 +23,12 @@ pub struct CalibrationsRequest {
     /// Your own id; the answer repeats it.
     #[validate(nested)]
     pub id: Option<ShortText>,
-    /// Your own name for it; the answer repeats it.
+    /// Your own name; the answer repeats it.
     #[validate(nested)]
     pub name: Option<ShortText>,
-    /// Units of the answer; `metric` unless given. With `us`, `gal qt pt fl oz bu ton` are the US ones.
+    /// `metric` unless given. With `us`, `gal qt pt fl oz bu ton` are the US ones.
     pub units: Option<System>,
-    /// Your own buckets, barrows or sacks; their names then work as units.
+    /// Your buckets, barrows or sacks; their names work as units.
     #[validate(nested)]
     pub containers: Option<ContainerList>,
     /// What you know better than the defaults, by the id of the assumption: the ranges before the records. One value without a range is known,
@@ -70,7 +70,7 @@ pub struct RecordRequest {
     /// Your own id, unique in this list; the answer repeats it.
     #[validate(nested)]
     pub id: Option<ShortText>,
-    /// Your own name for it; the answer repeats it.
+    /// Your own name; the answer repeats it.
     #[validate(nested)]
     pub name: Option<ShortText>,
     /// The ground of the bed.

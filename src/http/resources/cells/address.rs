@@ -11,7 +11,10 @@ pub fn in_address(mut error: RequestError, parameter: &str) -> RequestError {
     error.detail = match error.code {
         ErrorCode::MissingField if error.detail.starts_with("The field ") => missing(parameter),
         ErrorCode::UnknownField => format!("What the other parameters describe has no {parameter}. Take it out."),
-        _ => with_container(&error.detail),
+        ErrorCode::RateDoesNotFit if parameter == "rate" => {
+            rates(&error.allowed, |rate| format!("rate={}", rate.replace(' ', "")))
+        }
+        _ => with_pairs(&with_container(&error.detail), |name, value| format!("{name}={value}")),
     };
     error
 }
@@ -34,4 +37,37 @@ pub fn with_container(detail: &str) -> String {
         }
         None => detail.to_owned(),
     }
+}
+
+/// An example of each kind of rate of which the unit tells the kind.
+const RATES: [(&str, &str); 6] = [
+    ("depth", "2 cm"),
+    ("volume_per_area", "5 L/m2"),
+    ("mass_per_area", "3 kg/m2"),
+    ("volume_per_length", "0.5 L/m"),
+    ("per_plant", "250 mL"),
+    ("share_of_mix", "20 %"),
+];
+
+/// The sentence on a rate that does not fit its place, with rates of the kinds that do.
+#[must_use]
+pub fn rates(kinds: &[String], write: impl Fn(&str) -> String) -> String {
+    let fitting = RATES.iter().filter(|(kind, _)| kinds.iter().any(|fits| fits == kind));
+    let examples: Vec<String> = fitting.map(|(_, rate)| write(rate)).collect();
+    format!("This place does not take such a rate. Write another, such as {}.", examples.join(" or "))
+}
+
+/// The text with each JSON pair of a name and a text in it written otherwise.
+#[must_use]
+pub fn with_pairs(detail: &str, write: impl Fn(&str, &str) -> String) -> String {
+    let (mut text, mut rest) = (String::new(), detail);
+    while let Some((before, after)) = rest.split_once("\": \"") {
+        let (Some((before, name)), Some((value, after))) = (before.rsplit_once('"'), after.split_once('"')) else {
+            break;
+        };
+        text.push_str(before);
+        text.push_str(&write(name, value));
+        rest = after;
+    }
+    text + rest
 }

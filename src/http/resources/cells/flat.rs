@@ -1,11 +1,13 @@
 //! From the flat form to the tree of a request.
 
+use super::address::with_container;
 use super::decimal::not_a_count;
-use super::error;
-use super::params::{Brew, GROUNDS, OTHERS, Surface, SurfaceKind};
+use super::params::{Brew, GROUNDS, Kind, OTHERS, Surface, SurfaceKind};
+use super::shared::{Shared, plain};
 use crate::garden::applications::typical::Purpose;
-use crate::garden::units::{Capacity, Containers, Dimension, Mass, Reader, Volume, text};
-use crate::http::wire::{ErrorCode, JsonPath, Node, RequestErrors, parse};
+use crate::garden::refusal::Reason;
+use crate::garden::units::{Dimension, Reader, text};
+use crate::http::wire::{ErrorCode, JsonPath, Node, RequestErrors, capital};
 
 /// The fields of one item in their flat form: those of a query, or of a row of a table.
 pub trait Fields {
@@ -13,63 +15,11 @@ pub trait Fields {
     fn get(&self, name: &str) -> Option<&str>;
 }
 
-/// What holds of all items: the caller's containers, and what is known better than the defaults.
-pub struct Shared<'q> {
-    members: Vec<(&'q str, Node<'q>)>,
-    containers: Containers,
-}
-
-impl<'q> Shared<'q> {
-    /// Reads them from parameters such as `bucket:12 L` and `castings.bulk_density:620 kg/m3`.
-    pub fn new(containers: &[&'q str], assumptions: &[&'q str], errors: &RequestErrors) -> Self {
-        let (mut members, mut known) = (Vec::new(), Containers::default());
-        let named = containers.iter().filter_map(|text| pair(errors, ("container", "bucket:12 L"), text));
-        let named: Vec<_> = named.inspect(|(name, holds)| add(&mut known, name, holds)).collect();
-        if !named.is_empty() {
-            let container =
-                |(name, holds)| Node::object_from([("name", Node::from(name)), ("capacity", Node::from(holds))]);
-            members.push(("containers", Node::list_from(named.into_iter().map(container))));
-        }
-        let values =
-            assumptions.iter().filter_map(|text| pair(errors, ("assume", "castings.bulk_density:620 kg/m3"), text));
-        let values: Vec<_> = values.map(|(id, value)| (id, plain(value))).collect();
-        if !values.is_empty() {
-            members.push(("assumptions", Node::object_from(values)));
-        }
-        Self { members, containers: known }
-    }
-
-    /// The tree of a request with these members besides.
-    pub fn tree(&self, own: impl IntoIterator<Item = (&'q str, Node<'q>)>) -> Node<'q> {
-        Node::object_from(self.members.iter().cloned().chain(own))
-    }
-}
-
-fn pair<'q>(errors: &RequestErrors, (parameter, example): (&str, &str), text: &'q str) -> Option<(&'q str, &'q str)> {
-    let split = text.split_once(':').map(|(name, value)| (name.trim(), value.trim()));
-    if split.is_none() {
-        error(errors, parameter, ErrorCode::BadText, format!("Write a name, a colon and a value, as in {example}."));
-    }
-    split
-}
-
-/// Adds a container as far as it can be read; what is wrong with it is reported elsewhere.
-fn add(containers: &mut Containers, name: &str, holds: &str) {
-    let read = text::read(holds, &[Dimension::Volume, Dimension::Mass], &Reader::default());
-    let holds = read.map(|read| match read.dimension {
-        Dimension::Mass => Capacity::Mass(Mass::from_base(read.base)),
-        _ => Capacity::Volume(Volume::from_base(read.base)),
-    });
-    if let Ok(holds) = holds {
-        let _ = containers.add(name, None, holds);
-    }
-}
-
 /// One item: its fields, and where its errors go.
 #[derive(Clone, Copy)]
 pub struct Flat<'q, 'f> {
     fields: &'q dyn Fields,
-    containers: &'f Containers,
+    reader: &'f Reader,
     errors: &'f RequestErrors,
     place: JsonPath<'f>,
 }
@@ -90,7 +40,7 @@ impl<'q, 'f> Flat<'q, 'f> {
         shared: &'f Shared<'_>,
         (errors, place): (&'f RequestErrors, JsonPath<'f>),
     ) -> Self {
-        Self { fields, containers: &shared.containers, errors, place }
+        Self { fields, reader: shared.reader(), errors, place }
     }
 
     fn error(&self, field: &str, code: ErrorCode, detail: &str) {
@@ -141,7 +91,7 @@ impl<'q, 'f> Flat<'q, 'f> {
 
     /// One worm bed.
     pub fn bed(&self) -> Vec<(&'static str, Node<'q>)> {
-        let mut bed = vec![("ground", self.surface())];
+        let mut bed = vec![("ground", self.ground())];
         bed.extend(self.given(&["material_depth", "finished_share", "sieve_yield"]));
         bed
     }
@@ -157,10 +107,19 @@ impl<'q, 'f> Flat<'q, 'f> {
 
     /// The surface, its kind decided by the fields that are given, or by `surface`.
     pub fn surface(&self) -> Node<'q> {
+        self.place(OTHERS, "area, count of plants, volume of pots, and so on")
+    }
+
+    /// Open ground, likewise.
+    pub fn ground(&self) -> Node<'q> {
+        self.place(&[], "or area")
+    }
+
+    fn place(&self, others: &'static [Kind], and: &str) -> Node<'q> {
         let shape =
             Surface::NAMES.iter().copied().filter(|name| makes_a_shape(name) && self.fields.get(name).is_some());
         let shape: Vec<&'static str> = shape.collect();
-        let kinds = GROUNDS.iter().chain(OTHERS);
+        let kinds = GROUNDS.iter().chain(others);
         let filled = self.fields.get("bed_fill_depth");
         let named = self.fields.get("surface").filter(|kind| *kind != "bed_fill");
         let kind = named.or_else(|| {
@@ -169,9 +128,8 @@ impl<'q, 'f> Flat<'q, 'f> {
         });
         let kind = kind.filter(|kind| named.is_some() || *kind != "plants" || self.fields.get("count").is_some());
         let Some(kind) = kind.filter(|_| !(shape == ["length"] && named.is_none())) else {
-            let detail = "Say what place it is: length and width, length and band_width, diameter, area, count of plants, volume \
-                          of pots, and so on.";
-            self.error("surface", ErrorCode::MissingField, detail);
+            let detail = format!("Say what place it is: length and width, length and band_width, diameter, {and}.");
+            self.error("surface", ErrorCode::MissingField, &detail);
             return Node::Null;
         };
         let mut fields = vec![("kind", Node::from(kind))];
@@ -227,15 +185,29 @@ impl<'q, 'f> Flat<'q, 'f> {
         };
         let wanted =
             [Length, MassPerArea, VolumePerArea, VolumePerLength, Share, Volume, Mass, VolumePerPlant, MassPerPlant];
-        let reader = Reader { containers: self.containers.clone(), ..Reader::default() };
-        match text::read(rate, &wanted, &reader).map(|read| read.dimension) {
+        match text::read(rate, &wanted, self.reader).map(|read| read.dimension) {
             Ok(MassPerArea) => "mass_per_area",
             Ok(VolumePerArea) => "volume_per_area",
             Ok(VolumePerLength) => "volume_per_length",
             Ok(Share) => "share_of_mix",
             Ok(Volume | Mass | VolumePerPlant | MassPerPlant) => "per_plant",
             // A rate that cannot be read is refused as a depth, whose message names the error.
-            _ => "depth",
+            _ => {
+                self.check_unit(rate);
+                "depth"
+            }
+        }
+    }
+
+    /// Refuses a rate of an unknown unit with all that it may be, and with containers, which a depth does not take.
+    fn check_unit(&self, rate: &str) {
+        use Dimension::{Length, VolumePerArea, VolumePerLength, VolumePerPlant};
+        let usual = [Length, VolumePerArea, VolumePerLength, VolumePerPlant];
+        let refusal = text::read(rate, &usual, self.reader).err();
+        if let Some(refusal) = refusal.filter(|refusal| refusal.reason == Reason::UnknownUnit) {
+            let allowed: Vec<&str> = refusal.allowed.iter().map(String::as_str).collect();
+            let detail = with_container(&capital(&refusal.detail));
+            self.errors.push(self.place.field("rate"), ErrorCode::UnknownUnit, detail).allowed(&allowed);
         }
     }
 }
@@ -252,13 +224,6 @@ fn corners(text: &str) -> Option<(&str, Node<'_>)> {
     let corners: Option<Vec<_>> = list.split([',', ';']).map(corner).collect();
     let unit = unit.trim();
     Some((unit, Node::list_from(corners?))).filter(|_| !unit.is_empty())
-}
-
-/// A plain number as a number, everything else as a text: counts and ratios are plain numbers.
-fn plain(text: &str) -> Node<'_> {
-    let number =
-        parse(text.as_bytes()).ok().filter(|node| matches!(node, Node::Int(_) | Node::UInt(_) | Node::Float(_)));
-    number.unwrap_or_else(|| Node::from(text))
 }
 
 /// The field of the flat form that a place in an item of a request was made from; empty where it was made from none of these.

@@ -17,8 +17,11 @@ pub const WORDS: &[(&str, &[&str])] = &[
     ("of", &["castings", "stored"]),
 ];
 
+/// A kind of surface, and its fields.
+pub type Kind = (&'static str, &'static [&'static str]);
+
 /// The fields of each kind of ground; what tells the kinds apart comes first.
-pub const GROUNDS: &[(&str, &[&str])] = &[
+pub const GROUNDS: &[Kind] = &[
     ("polygon", &["corners"]),
     ("rows", &["band_width", "length"]),
     ("ring", &["inner_diameter", "diameter"]),
@@ -28,7 +31,7 @@ pub const GROUNDS: &[(&str, &[&str])] = &[
 ];
 
 /// The fields of each other kind of surface.
-pub const OTHERS: &[(&str, &[&str])] = &[
+pub const OTHERS: &[Kind] = &[
     ("planted_rows", &["spacing", "length"]),
     ("tapered_pots", &["top_diameter", "bottom_diameter", "height"]),
     ("pots", &["volume"]),

@@ -7,8 +7,8 @@ use super::flat::{Fields, field_of};
 use super::params::{Common, REPEATED, Surface, SurfaceKind, WORDS};
 use crate::http::limits::MAX_QUERY;
 use crate::http::problem::Problem;
-use crate::http::query::pairs;
-use crate::http::wire::{ErrorCode, JsonPath, Node, RequestError, RequestErrors, Where, nearest, synonym};
+use crate::http::query::{given, one_of, repeated, unknown};
+use crate::http::wire::{ErrorCode, JsonPath, Node, RequestError, RequestErrors, Where};
 
 /// A query, decoded: `+` is a space, a lone `%` is itself, an empty parameter is one not given.
 #[derive(Debug)]
@@ -32,8 +32,7 @@ impl Query {
     pub fn read(text: &str, own: &[&'static str]) -> Self {
         let too_long = text.len() > MAX_QUERY;
         let readable = if too_long { "" } else { text };
-        let pairs = pairs(readable).filter(|(_, value)| !value.trim().is_empty());
-        let (mut pairs, mut pointed): (Vec<(String, String)>, _) = (pairs.collect(), Vec::new());
+        let (mut pairs, mut pointed): (Vec<(String, String)>, _) = (given(readable).collect(), Vec::new());
         if pairs.iter().any(|(name, value)| name == "decimal" && value.trim() == "comma") {
             for (name, value) in &mut pairs {
                 match with_point(name, value.trim()) {
@@ -68,21 +67,14 @@ impl Query {
         }
         for (i, (name, _)) in self.pairs.iter().enumerate() {
             if !self.allowed.contains(&name.as_str()) {
-                let near = synonym(name, &self.allowed).or_else(|| nearest(name, &self.allowed));
-                let mending = near.map_or_else(|| "Take it out.".to_owned(), |near| format!("Did you mean {near}?"));
-                let detail = format!("There is no such parameter here. {mending}");
-                let mut pushed = error(errors, name, ErrorCode::UnknownParameter, detail);
-                pushed.nearest(near).allowed(&self.allowed);
+                unknown(name, &self.allowed, errors);
             } else if !REPEATED.contains(&name.as_str()) && self.pairs.iter().take(i).any(|(n, _)| n == name) {
-                error(errors, name, ErrorCode::RepeatedParameter, "This parameter is given twice.".to_owned());
+                repeated(name, errors);
             }
         }
-        for (name, words) in WORDS {
-            let wrong = self.get(name).filter(|value| !words.contains(value) && self.allowed.contains(name));
-            if let Some(value) = wrong {
-                let detail = format!("This parameter is one of {}.", words.join(", "));
-                let mut pushed = error(errors, name, ErrorCode::UnknownValue, detail);
-                pushed.nearest(nearest(value, words)).allowed(words);
+        for (name, words) in WORDS.iter().filter(|(name, _)| self.allowed.contains(name)) {
+            if let Some(value) = self.get(name) {
+                one_of(name, value, words, errors);
             }
         }
         for (name, wrong) in &self.pointed {

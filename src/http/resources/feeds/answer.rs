@@ -47,9 +47,9 @@ impl Part for FeedsPart {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = FeedMaterial)]
 pub struct MaterialOut {
-    /// The id that the request gave.
+    /// Its id in the request.
     pub id: Option<String>,
-    /// The name that the request gave.
+    /// Its name in the request.
     pub name: Option<String>,
     /// The material of the table, as the request named it.
     pub material: Option<String>,

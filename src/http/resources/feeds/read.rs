@@ -183,27 +183,23 @@ impl MaterialRequest {
                 _ => Load::Volume(context.asked(Role::Bulk, Volume::from_base(span.likely), at)),
             })
         };
-        match (&self.amount, &self.at_least, &self.at_most) {
-            (Some(amount), None, None) => load(amount, 1e-6, "amount").map(Amount::Fixed),
-            (None, least, Some(most)) => {
-                let most = load(most, 0.0, "at_most");
-                let least = optionally(least.as_ref(), |input| load(input, 0.0, "at_least"));
-                let (least, most) = (least?, most?);
-                Some(Amount::Between(least.unwrap_or(most.nothing()), most))
-            }
-            (None, Some(least), None) => load(least, 0.0, "at_least").map(Amount::AtLeast),
-            (None, None, None) => {
-                let nothing = context.asked(Role::Mass, Mass::from_kilograms(0.0), place);
-                Some(Amount::AtLeast(Load::Mass(nothing)))
-            }
-            (Some(_), _, _) => {
-                let detail =
-                    "say how much in one way: amount, or at_least and at_most to let the service choose between them";
-                let refusal = Refusal::new(Reason::ExactlyOneOf, detail).allowed(["amount", "at_least and at_most"]);
-                context.refuse(place, refusal);
-                None
-            }
+        let amount = self.amount.as_ref().map(|amount| load(amount, 1e-6, "amount").map(Amount::Fixed));
+        let most = optionally(self.at_most.as_ref(), |input| load(input, 0.0, "at_most"));
+        let least = optionally(self.at_least.as_ref(), |input| load(input, 0.0, "at_least"));
+        let has_bounds = self.at_least.is_some() || self.at_most.is_some();
+        if amount.is_none() && !has_bounds {
+            let nothing = context.asked(Role::Mass, Mass::from_kilograms(0.0), place);
+            return Some(Amount::AtLeast(Load::Mass(nothing)));
         }
+        let between = has_bounds.then(|| {
+            Some(match (least?, most?) {
+                (least, Some(most)) => Amount::Between(least.unwrap_or(most.nothing()), most),
+                (Some(least), None) => Amount::AtLeast(least),
+                (None, None) => return None,
+            })
+        });
+        let detail = "say how much in one way: amount, or at_least and at_most to let the service choose between them";
+        context.only_way([amount, between], (place, detail), &["amount", "at_least and at_most"])
     }
 
     fn treatment(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Treatment> {
@@ -235,30 +231,26 @@ impl MaterialRequest {
     }
 
     fn carbon(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Option<Carbon>> {
-        match (&self.carbon, &self.ash, self.carbon_to_nitrogen) {
-            (None, None, None) => Some(None),
-            (Some(input), None, None) => {
-                read_share(input, context, place.field("carbon")).map(|c| Some(Carbon::Carbon(c)))
-            }
-            (None, Some(input), None) => read_share(input, context, place.field("ash")).map(|a| Some(Carbon::Ash(a))),
-            (Some(carbon), Some(ash), None) => {
-                let carbon = read_share(carbon, context, place.field("carbon"));
-                let ash = read_share(ash, context, place.field("ash"));
-                Some(Some(Carbon::Both(carbon?, ash?)))
-            }
-            // A ratio outside its bounds has been reported already.
-            (None, None, Some(ratio)) if !ratio.is_within() => None,
-            (None, None, Some(ratio)) => {
-                let at = place.field("carbon_to_nitrogen");
-                Some(Some(Carbon::Ratio(context.asked(Role::Ratio, Ratio::from_number(ratio.0), at))))
-            }
-            _ => {
-                let detail = "the ratio of carbon to nitrogen already says how much carbon there is: give it alone, or carbon, ash or both";
-                let words = ["carbon", "ash", "carbon and ash", "carbon_to_nitrogen"];
-                context.refuse(place, Refusal::new(Reason::ExactlyOneOf, detail).allowed(words));
-                None
-            }
+        let share =
+            |input: Option<&ShareInput>, field| input.map(|input| read_share(input, context, place.field(field)));
+        let (carbon, ash) = (share(self.carbon.as_ref(), "carbon"), share(self.ash.as_ref(), "ash"));
+        let content = match (carbon, ash) {
+            (None, None) => None,
+            (Some(carbon), None) => Some(carbon.map(Carbon::Carbon)),
+            (None, Some(ash)) => Some(ash.map(Carbon::Ash)),
+            (Some(carbon), Some(ash)) => Some(carbon.zip(ash).map(|(carbon, ash)| Carbon::Both(carbon, ash))),
+        };
+        // A ratio outside its bounds has been reported already.
+        let ratio = self.carbon_to_nitrogen.map(|ratio| {
+            let at = place.field("carbon_to_nitrogen");
+            ratio.is_within().then(|| Carbon::Ratio(context.asked(Role::Ratio, Ratio::from_number(ratio.0), at)))
+        });
+        if content.is_none() && ratio.is_none() {
+            return Some(None);
         }
+        let detail = "the ratio of carbon to nitrogen already says how much carbon there is: give it alone, or carbon, ash or both";
+        let fields = ["carbon", "ash", "carbon and ash", "carbon_to_nitrogen"];
+        context.only_way([content, ratio], (place, detail), &fields).map(Some)
     }
 }
 

@@ -21,15 +21,15 @@ use validator::Validate;
 /// Materials and goals.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
 pub struct FeedsRequest {
-    /// Your own id for this request; the answer repeats it.
+    /// Your own id; the answer repeats it.
     #[validate(nested)]
     pub id: Option<ShortText>,
-    /// Your own name for it; the answer repeats it.
+    /// Your own name; the answer repeats it.
     #[validate(nested)]
     pub name: Option<ShortText>,
-    /// Units of the answer; `metric` unless given. With `us`, `gal qt pt fl oz bu ton` are the US ones.
+    /// `metric` unless given. With `us`, `gal qt pt fl oz bu ton` are the US ones.
     pub units: Option<System>,
-    /// Your own buckets, barrows or sacks; their names then work as units.
+    /// Your buckets, barrows or sacks; their names work as units.
     #[validate(nested)]
     pub containers: Option<ContainerList>,
     /// What you know better than the defaults, by the id of the assumption.
@@ -72,7 +72,7 @@ pub struct MaterialRequest {
     /// Your own id, unique in this list; the answer repeats it.
     #[validate(nested)]
     pub id: Option<ShortText>,
-    /// Your own name for it; the answer repeats it.
+    /// Your own name; the answer repeats it.
     #[validate(nested)]
     pub name: Option<ShortText>,
     /// A material of `GET /v1/materials`, for all values that are not given. Without it, moisture, nitrogen and one of carbon,

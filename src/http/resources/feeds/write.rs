@@ -7,8 +7,8 @@ use super::answer::{
 use super::laid::Laying;
 use super::request::{FeedsRequest, MaterialRequest};
 use crate::garden::feeds::{
-    Expected, FeedPlan, Goal, HotComposted, Instead, Layer, Layers, Mix, OutOfReach, Prepared, Step, StepKind,
-    ThinLayer, layer_by_layer,
+    ADD_WATER_SLOWLY, Expected, FeedPlan, Goal, HotComposted, Instead, Layer, Layers, Mix, OutOfReach, Prepared, Step,
+    StepKind, ThinLayer, layer_by_layer,
 };
 use crate::http::input::RequestContext;
 use crate::http::input::bounded::echoed;
@@ -192,6 +192,10 @@ fn step_text(step: &Step, (plan, laying): (&FeedPlan, &Laying), view: &View<'_>)
         StepKind::IntroduceWorms => {
             let worms = laying.worms.map(|worms| shown(&view.exact(Role::Mass, worms.likely())));
             worms.map_or_else(|| text.clone(), |worms| format!("{}: {worms}.", text.trim_end_matches('.')))
+        }
+        StepKind::Mix => {
+            let slowly = (plan.extra_water.likely().litres() > 0.0).then(|| ADD_WATER_SLOWLY.to_owned());
+            std::iter::once(text).chain(slowly).collect::<Vec<_>>().join(" ")
         }
         StepKind::FirstLayer => {
             let thin = laying.thin_last(plan).map(|thin| thin_last(thin, view));

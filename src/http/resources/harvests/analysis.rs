@@ -126,26 +126,26 @@ impl AnalysisFields<'_> {
             let (organic, at) = read(input, (1.0 - MAX_ASH, 1.0), from)?;
             Some((1.0 - organic, at))
         };
-        let (ash, at) = match self.ash {
-            [Some(ash), None, None] => read(ash, (0.0, MAX_ASH), ("ash", 1.0))?,
-            [None, Some(organic), None] => of_organic(organic, ("organic_matter", 1.0))?,
-            [None, None, Some(carbon)] => of_organic(carbon, ("carbon", ORGANIC_MATTER_IN_CARBON))?,
-            [None, None, None] if self.material.is_some() => return Some(None),
-            [None, None, None] if context.errors.touches(place) => return None,
-            [None, None, None] => {
+        let [ash, organic, carbon] = self.ash;
+        let fields = ["ash", "organic_matter", "carbon"];
+        if self.ash.iter().all(Option::is_none) {
+            if self.material.is_some() {
+                return Some(None);
+            }
+            if !context.errors.touches(place) {
                 let detail =
                     "the ash of the feed is missing: give ash, organic_matter or carbon, as shares of its dry matter";
-                let refusal = Refusal::new(Reason::MissingField, detail);
-                context.refuse(place.field("ash"), refusal.allowed(["ash", "organic_matter", "carbon"]));
-                return None;
+                context.refuse(place.field("ash"), Refusal::new(Reason::MissingField, detail).allowed(fields));
             }
-            _ => {
-                let detail = "ash, organic_matter and carbon follow from each other; give one of them";
-                let refusal = Refusal::new(Reason::ExactlyOneOf, detail);
-                context.refuse(place, refusal.allowed(["ash", "organic_matter", "carbon"]));
-                return None;
-            }
-        };
+            return None;
+        }
+        let ways = [
+            ash.map(|ash| read(ash, (0.0, MAX_ASH), ("ash", 1.0))),
+            organic.map(|organic| of_organic(organic, ("organic_matter", 1.0))),
+            carbon.map(|carbon| of_organic(carbon, ("carbon", ORGANIC_MATTER_IN_CARBON))),
+        ];
+        let detail = "ash, organic_matter and carbon follow from each other; give one of them";
+        let (ash, at) = context.only_way(ways, (place, detail), &fields)?;
         Some(Some(context.asked(Role::Share, Share::from_fraction(ash.max(0.0)), at)))
     }
 }

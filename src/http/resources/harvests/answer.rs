@@ -54,9 +54,9 @@ pub struct HarvestTotal {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = BedHarvest)]
 pub struct BedOut {
-    /// The id that the request gave.
+    /// Its id in the request.
     pub id: Option<String>,
-    /// The name that the request gave.
+    /// Its name in the request.
     pub name: Option<String>,
     /// The ground of the bed.
     pub surface_area: QuantityOut,
@@ -98,9 +98,9 @@ pub struct HeapOut {
     /// Its kind, echoed.
     #[schema(schema_with = crate::http::output::words::heap_kinds)]
     pub kind: &'static str,
-    /// The id that the request gave.
+    /// Its id in the request.
     pub id: Option<String>,
-    /// The name that the request gave.
+    /// Its name in the request.
     pub name: Option<String>,
     /// Everything in the heap.
     pub in_heap: QuantityOut,

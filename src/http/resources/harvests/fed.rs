@@ -31,7 +31,7 @@ pub struct FedRequest {
     /// Your own id, unique in this list; the answer repeats it.
     #[validate(nested)]
     pub id: Option<ShortText>,
-    /// Your own name for it; the answer repeats it.
+    /// Your own name; the answer repeats it.
     #[validate(nested)]
     pub name: Option<ShortText>,
     /// A material of `GET /v1/materials`: its likely values stand for all that is not given here.

@@ -159,16 +159,23 @@ impl FeedPartRequest {
                 _ => (place.field("parts"), Reason::ExactlyOneOf),
             };
             context.refuse(at, Refusal::new(reason, detail).allowed(["amount", "parts"]));
+            let _ = self.weighed(context, place.field("amount"));
             return None;
         }
-        let Some(amount) = &self.amount else {
+        if self.amount.is_none() {
             // Parts outside their bounds have been reported already.
             let parts = self.parts.map_or(Some(1.0), |parts| parts.is_within().then_some(parts.0))?;
             let at = if self.parts.is_some() { place.field("parts") } else { place };
             let number: Estimate<OfRatio> = context.asked(Role::Ratio, Ratio::from_number(parts), at);
             let litres = Volume::from_litres(parts).into();
             return Some(Load::Volume(context.book().by_rule(BY_VOLUME, &[number.node()], litres)));
-        };
+        }
+        self.weighed(context, at)
+    }
+
+    /// The amount by volume or mass, where it is given.
+    fn weighed(&self, context: &RequestContext<'_>, at: JsonPath<'_>) -> Option<Load> {
+        let amount = self.amount.as_ref()?;
         let (dimension, span) = context.span(&amount.0, Due::any(VolumeOrMassInput::DIMENSIONS), at)?;
         context.note_range(span, at);
         Some(match dimension {

@@ -30,15 +30,15 @@ use validator::Validate;
 /// Worm beds and heaps; at least one of them.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
 pub struct HarvestsRequest {
-    /// Your own id for this request; the answer repeats it.
+    /// Your own id; the answer repeats it.
     #[validate(nested)]
     pub id: Option<ShortText>,
-    /// Your own name for it; the answer repeats it.
+    /// Your own name; the answer repeats it.
     #[validate(nested)]
     pub name: Option<ShortText>,
-    /// Units of the answer; `metric` unless given. With `us`, `gal qt pt fl oz bu ton` are the US ones.
+    /// `metric` unless given. With `us`, `gal qt pt fl oz bu ton` are the US ones.
     pub units: Option<System>,
-    /// Your own buckets, barrows or sacks; their names then work as units.
+    /// Your buckets, barrows or sacks; their names work as units.
     #[validate(nested)]
     pub containers: Option<ContainerList>,
     /// What you know better than the defaults, by the id of the assumption.
@@ -53,8 +53,7 @@ pub struct HarvestsRequest {
     pub explain: Option<bool>,
     /// `brief` leaves out texts and sources of cautions and assumptions; `full` unless given.
     pub texts: Option<Texts>,
-    /// `skip` leaves out areas, beds, heaps, brews, lots and demands that have errors, and the answer lists them in `skipped`; `refuse` unless
-    /// given.
+    /// `skip` leaves out items with errors and lists them in `skipped`; of each list one must be left. `refuse` unless given.
     pub on_error: Option<OnError>,
 }
 
@@ -71,7 +70,7 @@ pub struct WormBedRequest {
     /// Your own id, unique in this list; the answer repeats it.
     #[validate(nested)]
     pub id: Option<ShortText>,
-    /// Your own name for it; the answer repeats it.
+    /// Your own name; the answer repeats it.
     #[validate(nested)]
     pub name: Option<ShortText>,
     /// The ground of the bed.

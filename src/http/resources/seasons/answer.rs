@@ -86,9 +86,9 @@ impl Part for SeasonsPart {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = SeasonBed)]
 pub struct SeasonBedOut {
-    /// The id that the request gave.
+    /// Its id in the request.
     pub id: Option<String>,
-    /// The name that the request gave.
+    /// Its name in the request.
     pub name: Option<String>,
     /// The ground of the bed.
     pub surface_area: QuantityOut,

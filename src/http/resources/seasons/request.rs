@@ -26,13 +26,13 @@ pub struct SeasonsRequest {
     /// Your own id. With it, the events of a calendar keep their ids, so that importing it again updates them.
     #[validate(nested)]
     pub id: Option<ShortText>,
-    /// Your own name for it; the answer repeats it.
+    /// Your own name; the answer repeats it.
     #[validate(nested)]
     pub name: Option<ShortText>,
     /// Counts up from import to import of the calendar, so that the later one wins; 0 unless given.
     #[validate(nested)]
     pub revision: Option<Revision>,
-    /// Units of the answer; `metric` unless given. With `us`, `gal qt pt fl oz bu ton` are the US ones.
+    /// `metric` unless given. With `us`, `gal qt pt fl oz bu ton` are the US ones.
     pub units: Option<System>,
     /// The caller's today, from which what lies ahead is served. Without it no task is overdue, and nothing is past or too late.
     #[schema(format = Date)]
@@ -40,7 +40,7 @@ pub struct SeasonsRequest {
     /// The last day of the season; the last date of the demands unless given.
     #[schema(format = Date)]
     pub until: Option<String>,
-    /// Your own buckets, barrows or sacks; their names then work as units.
+    /// Your buckets, barrows or sacks; their names work as units.
     #[validate(nested)]
     pub containers: Option<ContainerList>,
     /// What you know better than the defaults, by the id of the assumption.
@@ -84,8 +84,7 @@ pub struct SeasonsRequest {
     pub explain: Option<bool>,
     /// `brief` leaves out texts and sources of cautions and assumptions; `full` unless given.
     pub texts: Option<Texts>,
-    /// `skip` leaves out areas, beds, heaps, brews, lots and demands that have errors, and the answer lists them in `skipped`; `refuse` unless
-    /// given.
+    /// `skip` leaves out items with errors and lists them in `skipped`; of each list one must be left. `refuse` unless given.
     pub on_error: Option<OnError>,
 }
 
@@ -98,7 +97,7 @@ pub struct SeasonBedRequest {
     /// Your own id, unique in this list; the answer repeats it.
     #[validate(nested)]
     pub id: Option<ShortText>,
-    /// Your own name for it; the answer repeats it.
+    /// Your own name; the answer repeats it.
     #[validate(nested)]
     pub name: Option<ShortText>,
     /// The ground of the bed.

@@ -94,7 +94,7 @@ impl Tabular for Calibrations {
         // A row has none of those of other rows, which is then said.
         let mut item = row.given(&left_over);
         if list == "records" {
-            item.push(("ground", row.surface()));
+            item.push(("ground", row.ground()));
             let feed = row.given(&OF_A_FEED);
             item.extend((!feed.is_empty()).then(|| ("feed", Node::object_from(feed))));
             item.extend(row.given(&["worms", "start_on"]));

@@ -5,9 +5,10 @@ use crate::http::limits::MAX_LINK;
 use crate::http::negotiate::Media;
 use crate::http::present::options::{Options, Reader};
 use crate::http::problem::Problem;
-use crate::http::query::{decoded, pairs};
+use crate::http::query::{decoded, given, one_of, pairs};
 use crate::http::resources::cells::decimal::with_point;
-use crate::http::wire::{ErrorCode, JsonPath, Node, RequestErrors, nearest};
+use crate::http::resources::link::form_of;
+use crate::http::wire::{ErrorCode, JsonPath, Node, RequestErrors};
 use utoipa::IntoParams;
 
 /// The parameters of a table that is sent, besides those of every CSV.
@@ -93,10 +94,10 @@ impl Address {
             return Err(Problem::errors(errors, &Node::Null));
         }
         let address = Self::read(query, &["csv", "as", "errors"], &errors);
-        let own = |name: &str| pairs(query).find(|(known, _)| known == name).map(|(_, value)| value);
-        let form = own("as").filter(|word| !word.is_empty()).and_then(|word| form(&word, &errors));
-        if let Some(word) = own("errors").filter(|word| !word.is_empty() && !ERRORS.contains(&word.as_str())) {
-            unknown_word("errors", &word, &ERRORS, &errors);
+        let own = |name: &str| given(query).find(|(known, _)| known == name).map(|(_, value)| value);
+        let form = own("as").and_then(|word| form_of(&word, MEDIA, &errors));
+        if let Some(word) = own("errors") {
+            one_of("errors", &word, &ERRORS, &errors);
         }
         let bytes = decoded(written);
         if bytes.is_empty() {
@@ -109,21 +110,14 @@ impl Address {
     fn read(query: &str, more: &[&'static str], errors: &RequestErrors) -> Self {
         let mut reader = Reader::new(errors, &[]);
         let (mut containers, mut assumptions, mut units) = (Vec::new(), Vec::new(), None);
-        let given = pairs(query).filter(|(_, value)| !value.trim().is_empty());
-        for (name, value) in given {
+        for (name, value) in given(query) {
             match name.as_str() {
                 "container" => containers.push(value),
                 "assume" => assumptions.push(value),
                 _ if reader.is_repeated(&name) => {}
                 "units" => units = Some(value),
                 other if more.contains(&other) || reader.take(other, &value) => {}
-                other => {
-                    let own = more.iter().copied().chain(["container", "assume", "units"]);
-                    let parameters: Vec<&str> = own.chain(reader.names()).collect();
-                    let detail = format!("This address takes {}.", parameters.join(", "));
-                    let mut error = errors.push(JsonPath::root().field(other), ErrorCode::UnknownParameter, detail);
-                    error.nearest(nearest(other, &parameters)).allowed(&parameters);
-                }
+                other => reader.unknown(other, &[more, &["container", "assume", "units"]].concat()),
             }
         }
         let delimiter = reader.delimiter().map(char::from);
@@ -153,20 +147,4 @@ impl Address {
     pub fn assumptions(&self) -> Vec<&str> {
         self.assumptions.iter().map(|text| text.trim()).collect()
     }
-}
-
-fn form(word: &str, errors: &RequestErrors) -> Option<Media> {
-    let found = MEDIA.iter().copied().find(|media| media.word() == word);
-    if found.is_none() {
-        let words: Vec<&str> = MEDIA.iter().map(|media| media.word()).collect();
-        unknown_word("as", word, &words, errors);
-    }
-    found
-}
-
-fn unknown_word(parameter: &str, word: &str, words: &[&str], errors: &RequestErrors) {
-    let shown = crate::garden::units::text::clip(word);
-    let detail = format!("\"{shown}\" is not known here. Write one of {}.", words.join(", "));
-    let mut error = errors.push(JsonPath::root().field(parameter), ErrorCode::UnknownValue, detail);
-    error.nearest(nearest(word, words)).allowed(words);
 }

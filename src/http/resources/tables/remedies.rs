@@ -1,6 +1,6 @@
 //! What is wrong with a row in the words of its table: its columns and lines in place of fields and positions of a JSON request.
 
-use crate::http::resources::cells::address::with_container;
+use crate::http::resources::cells::address::{rates, with_container, with_pairs};
 use crate::http::resources::cells::flat::field_of;
 use crate::http::wire::{ErrorCode, RequestError};
 
@@ -8,8 +8,12 @@ use crate::http::wire::{ErrorCode, RequestError};
 const OTHER_WAYS: &str = ", or fed (what it was fed), or forecast";
 
 /// What a request says of records and their feed, and what of it holds in a table.
-const OF_RECORDS: [(&str, &str); 3] = [
-    (", weighed worms or a weighed container", " or weighed worms"),
+const OF_RECORDS: [(&str, &str); 4] = [
+    (
+        ", weighed worms or a weighed container (harvested, layers_eaten, worms_weighed or containers_weighed)",
+        " or weighed worms",
+    ),
+    (", as in \"harvested\": [{\"on\": \"2027-09-01\", \"amount\": \"60 L\"}]", ""),
     (", as in {\"material\": \"leaves_shredded\"}", ""),
     ("give ash, organic_matter or carbon, as shares of", "give ash, as a share of"),
 ];
@@ -50,6 +54,7 @@ pub fn in_table(mut error: RequestError, row: OfRow<'_>) -> RequestError {
         (ErrorCode::ExactlyOneOf, _) if row.known.contains(&"amount") => {
             Some("Give either the amount, or a place with its rate; one of the two.".to_owned())
         }
+        (ErrorCode::RateDoesNotFit, _) => Some(rates(&error.allowed, str::to_owned)),
         (ErrorCode::RepeatedId, Some(line)) => {
             Some(format!("The id is already that of line {line}; give each row its own."))
         }
@@ -79,5 +84,5 @@ fn missing(field: &str, has_column: bool) -> String {
 fn without_json(detail: &str) -> String {
     let detail = detail.replace(OTHER_WAYS, "");
     let detail = OF_RECORDS.iter().fold(detail, |detail, (request, table)| detail.replace(request, table));
-    with_container(&detail)
+    with_pairs(&with_container(&detail), |name, value| format!("{name} {value}"))
 }

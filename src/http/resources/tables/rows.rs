@@ -4,7 +4,8 @@ use super::Tabular;
 use super::fields::{NoList, Row};
 use super::holders::Holders;
 use super::params::Address;
-use crate::http::resources::cells::flat::{Fields, Flat, Shared};
+use crate::http::resources::cells::flat::{Fields, Flat};
+use crate::http::resources::cells::shared::Shared;
 use crate::http::wire::{ErrorCode, JsonPath, Node, RequestErrors};
 use std::collections::HashMap;
 

@@ -45,7 +45,7 @@ pub struct OccasionOut {
     pub share_allocated: QuantityOut,
     /// Whole plants, pots or batches given, where only whole ones are of use.
     pub whole_portions: Option<WholeOut>,
-    /// There where it gets nothing because it could not get the `minimum`.
+    /// Given where it gets nothing because it cannot get the `minimum`.
     pub dropped: Option<DroppedOut>,
     /// The rate that is given, as that of a demand.
     #[schema(value_type = Option<RateInput>)]

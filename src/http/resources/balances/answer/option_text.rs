@@ -93,7 +93,7 @@ impl Wording<'_> {
         for wait in &self.gap.later_supply {
             by_day.entry(wait.until).or_default().push(wait);
         }
-        let waits = by_day.into_iter().map(|(until, who)| format!("{} wait until {}", waiting(&who), day(until)));
+        let waits = by_day.into_iter().map(|(until, who)| format!("{} until {}", waiting(&who), day(until)));
         format!("Let {}", waits.collect::<Vec<_>>().join("; "))
     }
 
@@ -153,10 +153,10 @@ fn sum(waits: &[&LaterSupplyOut]) -> Option<QuantityOut> {
     Some(QuantityOut { value: Number::rounded(sum), low: None, high: None, ..waits.first()?.amount.clone() })
 }
 
-/// That so much of one demand waits.
+/// That one demand waits for so much.
 fn who_waits(amount: &str, waits: &[&LaterSupplyOut]) -> String {
     let Some(first) = waits.first() else { return String::new() };
-    let what = format!("{amount} of {}", first.demand.called("demand"));
+    let what = format!("{} wait for {amount}", first.demand.called("demand"));
     let occasions: Vec<u32> = waits.iter().filter_map(|wait| wait.occasion).collect();
     let days: Vec<String> = waits.iter().map(|wait| soon(wait.latest)).collect();
     match (occasions.is_empty(), days.len()) {

@@ -7,7 +7,6 @@ use super::{BalancesRequest, DemandRequest, SackRequest, StockRequest, minimum};
 use crate::garden::balances::allocation::Lot;
 use crate::garden::balances::size::Size;
 use crate::garden::balances::{Requirement, total};
-use crate::garden::dates::date;
 use crate::garden::units::Millilitres;
 use crate::garden::work::Work;
 use crate::http::input::castings::there;
@@ -84,12 +83,6 @@ impl BalanceFields<'_> {
         (size, batches)
     }
 
-    /// The dates of lots and demands that can be read, whatever else is wrong with them; without those of brews, which their batches have.
-    pub fn dates(&self) -> impl Iterator<Item = NaiveDate> + '_ {
-        let of_lots = self.stock.iter().flat_map(|lot| [lot.ready_on.as_deref(), lot.use_by.as_deref()]);
-        of_lots.flatten().filter_map(|text| date(text).ok()).chain(self.demands.iter().flat_map(DemandRequest::dates))
-    }
-
     /// Reads stock, demands and sack, each as far as it can be read.
     pub fn read(&self, context: &RequestContext<'_>) -> ReadBalance {
         let root = JsonPath::root();
@@ -108,7 +101,7 @@ impl BalanceFields<'_> {
         // What is wrong with several items together is reported beside what is wrong with one.
         let supply = context.keep(stock_list, total(read.lots().map(|lot| lot.amount)));
         let needed = context.keep(demand_list, total(read.requirements().map(Requirement::amount)));
-        let dates = context.keep(root, span(self.dates()));
+        let dates = self.check_dates(context);
         let all_dates = dates.and_then(|()| context.keep(root, span(days(read.lots(), read.requirements()))));
         ReadBalance { fits: supply.and(needed).and(all_dates).and(few), ..read }
     }

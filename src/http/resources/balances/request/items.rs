@@ -63,27 +63,22 @@ impl StockRequest {
     /// How much it is, and the harvest of its heap.
     fn held(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Held> {
         let own = context.overrides(self.assumptions.as_ref(), place.field("assumptions"));
-        match (&self.amount, &self.dry_mass, &self.heap) {
-            (Some(amount), None, None) => {
-                let found = context.amount_of_own((amount, 0.0), (&own, place), place.field("amount"));
-                found.map(|found| Held { amount: there(&found), heap: None, assumed: found.1 })
-            }
-            (None, Some(mass), None) => {
-                let found = context.castings_of_dry_mass((mass, 0.0), (&own, place), place.field("dry_mass"));
-                found.map(|found| Held { amount: there(&found), heap: None, assumed: found.1 })
-            }
-            (None, None, Some(heap)) => {
-                context.note_used(place, &own, &[]);
-                let harvest = heap.solve(context, place.field("heap"), false)?;
-                Some(Held { amount: WholeVolume::nearest(harvest.stored), heap: Some(harvest), assumed: Vec::new() })
-            }
-            _ => {
-                let detail = "a lot has exactly one of amount, dry_mass and heap";
-                let refusal = Refusal::new(Reason::ExactlyOneOf, detail);
-                context.refuse(place, refusal.allowed(["amount", "dry_mass", "heap"]));
-                None
-            }
-        }
+        let plain = |found: Converted| Held { amount: there(&found), heap: None, assumed: found.1 };
+        let amount = self
+            .amount
+            .as_ref()
+            .map(|amount| context.amount_of_own((amount, 0.0), (&own, place), place.field("amount")).map(plain));
+        let dry_mass = self
+            .dry_mass
+            .as_ref()
+            .map(|mass| context.castings_of_dry_mass((mass, 0.0), (&own, place), place.field("dry_mass")).map(plain));
+        let heap = self.heap.as_ref().map(|heap| {
+            context.note_used(place, &own, &[]);
+            let harvest = heap.solve(context, place.field("heap"), false)?;
+            Some(Held { amount: WholeVolume::nearest(harvest.stored), heap: Some(harvest), assumed: Vec::new() })
+        });
+        let detail = "a lot has exactly one of amount, dry_mass and heap";
+        context.only_way([amount, dry_mass, heap], (place, detail), &["amount", "dry_mass", "heap"])
     }
 }
 
@@ -185,61 +180,44 @@ impl DemandRequest {
         let window = window.unwrap_or_default();
         let one =
             |source: &Source, pieces| vec![Part { amount: source.amount().volume, window, pieces, ..Part::default() }];
-        match (self.plain_amount(context, place), &self.application, &self.brew) {
-            (Some(volume), None, None) => {
-                let source = Source::Amount(needed(&volume?));
-                Some((one(&source, None), source))
+        let plain = |found: Converted| {
+            let source = Source::Amount(needed(&found));
+            (one(&source, None), source)
+        };
+        let (amount, dry_mass) = (self.volume_or_mass(context, place), self.dry_amount(context, place));
+        let (amount, dry_mass) = (amount.map(|found| found.map(plain)), dry_mass.map(|found| found.map(plain)));
+        let application = self.application.as_ref().map(|it| {
+            let at = place.field("application");
+            let (order, application) =
+                application_parts!(it).solve(context, at, |found| used_by_place(found, is_weighed))?;
+            let pieces = application.extent.pieces();
+            let source = Source::Application(Box::new(order), Box::new(application));
+            Some((one(&source, pieces), source))
+        });
+        let brew = self.brew.as_ref().map(|it| {
+            if it.use_at.is_some() {
+                self.refuse_dates(context, place);
             }
-            (None, Some(it), None) => {
-                let at = place.field("application");
-                let (order, application) =
-                    application_parts!(it).solve(context, at, |found| used_by_place(found, is_weighed))?;
-                let pieces = application.extent.pieces();
-                let source = Source::Application(Box::new(order), Box::new(application));
-                Some((one(&source, pieces), source))
-            }
-            (None, None, Some(it)) => {
-                if it.use_at.is_some() {
-                    self.refuse_dates(context, place);
-                }
-                let counts = |assumed: &Assumed| used_by_tea(assumed, is_weighed);
-                let brew = it.solve(context, place.field("brew"), counts)?;
-                Some((parts_of_brew(&brew, window), Source::Brew(Box::new(brew))))
-            }
-            _ => {
-                let detail = "a demand has exactly one of amount, dry_mass, application and brew";
-                let refusal = Refusal::new(Reason::ExactlyOneOf, detail);
-                let refusal = refusal.allowed(["amount", "dry_mass", "application", "brew"]);
-                context.refuse(place, refusal);
-                None
-            }
-        }
+            let counts = |assumed: &Assumed| used_by_tea(assumed, is_weighed);
+            let brew = it.solve(context, place.field("brew"), counts)?;
+            Some((parts_of_brew(&brew, window), Source::Brew(Box::new(brew))))
+        });
+        let detail = "a demand has exactly one of amount, dry_mass, application and brew";
+        let fields = ["amount", "dry_mass", "application", "brew"];
+        context.only_way([amount, dry_mass, application, brew], (place, detail), &fields)
     }
 
-    /// How much it is, where it says so by volume, mass or dry mass: `Some(None)` after an error.
-    fn plain_amount(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Option<Converted>> {
-        match (&self.amount, &self.dry_mass) {
-            (Some(_), Some(_)) => {
-                let detail = "give either amount or dry_mass";
-                let refusal = Refusal::new(Reason::ExactlyOneOf, detail).allowed(["amount", "dry_mass"]);
-                context.refuse(place, refusal);
-                Some(None)
-            }
-            (Some(amount), None) => Some(context.amount_of_castings(amount, MIN_AMOUNT, place.field("amount"))),
-            (None, Some(mass)) => {
-                let none = Overrides::default();
-                let found = context.castings_of_dry_mass((mass, MIN_AMOUNT), (&none, place), place.field("dry_mass"));
-                Some(found.inspect(|(_, used)| context.assumed.borrow_mut().extend(used)))
-            }
-            (None, None) => None,
-        }
+    /// How much it is, where it says so by volume or mass: `Some(None)` after an error.
+    fn volume_or_mass(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Option<Converted>> {
+        let amount = self.amount.as_ref()?;
+        Some(context.amount_of_castings(amount, MIN_AMOUNT, place.field("amount")))
     }
 
-    /// Its dates that can be read, without those of its brew.
-    pub(in crate::http::resources) fn dates(&self) -> impl Iterator<Item = NaiveDate> {
-        let harvest = self.crop.as_ref().and_then(|crop| crop.first_crop_harvest.as_deref());
-        let texts = [self.on.as_deref(), self.earliest.as_deref(), self.latest.as_deref(), harvest];
-        texts.into_iter().flatten().filter_map(|text| date(text).ok())
+    /// The same by dry mass.
+    fn dry_amount(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Option<Converted>> {
+        let (mass, none) = (self.dry_mass.as_ref()?, Overrides::default());
+        let found = context.castings_of_dry_mass((mass, MIN_AMOUNT), (&none, place), place.field("dry_mass"));
+        Some(found.inspect(|(_, used)| context.assumed.borrow_mut().extend(used)))
     }
 
     /// Its first day, where that can be read and is not that of its brew.

@@ -48,9 +48,9 @@ pub struct FromFeedOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = FedFeed)]
 pub struct FedOut {
-    /// The id that the request gave.
+    /// Its id in the request.
     pub id: Option<String>,
-    /// The name that the request gave.
+    /// Its name in the request.
     pub name: Option<String>,
     /// As it was fed.
     pub mass: QuantityOut,
@@ -94,7 +94,10 @@ pub struct ComparisonOut {
 }
 
 fn larger() -> utoipa::openapi::RefOr<utoipa::openapi::Schema> {
-    words("Which of the two says more.", ["by_depth", "by_feed", "neither"])
+    words(
+        "Which says more: `by_depth`, `by_feed`, or `neither` where they are equal.",
+        ["by_depth", "by_feed", "neither"],
+    )
 }
 
 impl FromFeedOut {

@@ -58,7 +58,7 @@ pub struct LotOut {
     /// The morning on which they are finished.
     pub finished_on: NaiveDate,
     /// Why the cycle takes no more layers: `all_layers`, `depth` or `no_more_feed`.
-    #[schema(schema_with = closings)]
+    #[schema(schema_with = crate::http::output::words::closings)]
     pub ended_because: &'static str,
     /// Feed that the worms have eaten, as dry matter.
     pub feed_dry_matter: QuantityOut,
@@ -165,10 +165,6 @@ pub struct StoppedOut {
     /// Why the worms die: `frost` or `heat`.
     #[schema(schema_with = deaths)]
     pub why: &'static str,
-}
-
-fn closings() -> RefOr<Schema> {
-    words("Why the cycle takes no more layers.", ["all_layers", "depth", "no_more_feed"])
 }
 
 fn deaths() -> RefOr<Schema> {

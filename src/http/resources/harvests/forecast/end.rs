@@ -4,12 +4,11 @@ use super::RunningBedRequest;
 use crate::garden::beds::{EndState, Phase};
 use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, View};
-use crate::http::output::words::words;
+use crate::http::output::words::phases;
 use chrono::NaiveDate;
 use serde::Serialize;
 use serde_with::skip_serializing_none;
 use utoipa::ToSchema;
-use utoipa::openapi::{RefOr, Schema};
 
 /// The bed at the end of the forecast, by the likely values.
 #[skip_serializing_none]
@@ -45,10 +44,6 @@ pub struct RunningBedOut {
     pub castings: QuantityOut,
     /// How many layers of its cycle were laid.
     pub layers_laid: u32,
-}
-
-fn phases() -> RefOr<Schema> {
-    words("What the bed is doing.", ["working", "waiting", "finishing", "drying", "done"])
 }
 
 impl EndOut {
