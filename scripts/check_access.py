@@ -24,10 +24,13 @@ PAGES = (
     "applications/every-shape",
     "balances/kitchen-garden",
     "brews/drench-for-the-rows",
+    "calibrations/first-harvest",
     "feeds/autumn-heap",
     "harvests/beds-and-heaps",
     "harvests/forecast",
     "seasons/kitchen-garden",
+    "worm-beds/first-weeks",
+    "worm-beds/school-garden",
 )
 BROWSERS = ("chromium", "chromium-browser", "google-chrome")
 FLAGS = (

@@ -120,6 +120,26 @@ def check_harvests(calendar: Calendar, answer: dict) -> list:
     return events
 
 
+def check_worm_beds(calendar: Calendar, answer: dict) -> list:
+    """Check the calendar of a bed that is sized: layers or weeks of feeding, worms, castings; return its events."""
+    events = check(calendar)
+    days = {event["dtstart"].dt for event in events}
+    dated = [answer["worms"]["introduce_on"], *(layer["on"] for layer in answer.get("layers", []))]
+    assert {date.fromisoformat(day) for day in dated} <= days, dated
+    assert {date.fromisoformat(lot["ready"]["likely"]) for lot in answer["lots"]} <= days
+    if "layers" not in answer:
+        feeding = [event for event in events if str(event["summary"]).startswith("Feed ")]
+        fed = [date.fromisoformat(week["start_on"]) for week in answer["weeks"] if week["feed"]["value"] > 0]
+        counts = [event["rrule"]["COUNT"][0] if "rrule" in event else 1 for event in feeding]
+        found = [
+            event["dtstart"].dt + timedelta(weeks=week)
+            for event, count in zip(feeding, counts, strict=True)
+            for week in range(count)
+        ]
+        assert sorted(found) == fed, (found, fed)
+    return events
+
+
 def main() -> int:
     """Read the calendars of the demo requests."""
     service = Service(sys.argv[1])
@@ -141,6 +161,8 @@ def main() -> int:
     assert len(calendar.walk("VEVENT")) == 2 * len(answer["brews"][0]["batches"])
     calendar, answer = read(service, "harvests", (DEMO / "harvests/forecast.json").read_bytes())
     events += check_harvests(calendar, answer)
+    for file in sorted((DEMO / "worm-beds").glob("*.json")):
+        events += check_worm_beds(*read(service, "worm-beds", file.read_bytes()))
     events += check_seasons(service)
     print(f"{len(events)} events read back by icalendar")
     return 0

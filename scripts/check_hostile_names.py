@@ -31,14 +31,20 @@ DEMO = Path(__file__).resolve().parent.parent / "demo-data"
 # A request for each question, and the places of names in it.
 QUESTIONS = {
     "applications": ("kitchen-garden", ["", "areas/0"]),
-    "harvests": ("forecast", ["", "worm_beds/0"]),
+    "harvests": ("forecast", ["", "worm_beds/0", "heaps/0"]),
     "brews": ("drench-for-the-rows", ["", "brews/0"]),
     "feeds": ("autumn-heap", ["", "materials/0"]),
     "balances": ("two-lots", ["", "demands/0", "stock/0"]),
-    "seasons": ("one-bed", ["", "worm_beds/0", "demands/0"]),
+    "worm-beds": ("school-garden", ["", "feed_supply/materials/0"]),
+    "calibrations": ("first-harvest", ["", "records/0"]),
+    "seasons": ("one-bed", ["", "worm_beds/0", "demands/0", "stock/0", "variants/0"]),
 }
-CHARTS = {"harvests", "balances", "seasons"}
-CALENDARS = {"harvests", "brews", "feeds", "seasons"}
+CHARTS = {"harvests", "worm-beds", "calibrations", "balances", "seasons"}
+CALENDARS = {"harvests", "brews", "feeds", "worm-beds", "seasons"}
+# Tables in which a name stands in a cell of its own, where it is not the first alone.
+TABLES = {"calibrations": ("records",), "seasons": ("work", "stock", "variants")}
+# The names of these stand in cells among amounts.
+AMONG_AMOUNTS = {"worm-beds"}
 
 TURNING = "\u061c\u200b\u200e\u200f\u202a\u202b\u202d\u202e\u2060\u2066\u2067\u2068\u2069\ufeff\ufdd0\ufffe\uffff"
 NAMES = [
@@ -72,13 +78,14 @@ def body_of(question: str, name: str) -> bytes:
     """Put the name wherever it may stand."""
     file, places = QUESTIONS[question]
     body = json.loads((DEMO / question / f"{file}.json").read_text())
+    if question == "seasons":
+        stock = [{"amount": "5 L", "use_by": body["until"]}]
+        body |= {"simulation_runs": 0, "stock": stock, "variants": [{"change": {"stock": stock}}]}
     for place in places:
         item = body
         for step in filter(None, place.split("/")):
             item = item[int(step)] if step.isdigit() else item[step]
         item["name"] = name
-    if question == "seasons":
-        body["simulation_runs"] = 0
     return json.dumps(body).encode()
 
 
@@ -100,13 +107,22 @@ def is_formula(cell: str) -> bool:
     return bool(FORMULA.match(cell)) and not NUMBER.match(cell)
 
 
-def check_csv(table: bytes, name: str) -> None:
+def check_container(service: Service, name: str) -> None:
+    """Check that no container may have the name: it is also a unit."""
+    body = json.loads((DEMO / "worm-beds/school-garden.json").read_text())
+    body["containers"].append({"name": name, "capacity": "5 L"})
+    answer = service.ask("POST", "/v1/worm-beds", {"content-type": "application/json"}, json.dumps(body).encode())
+    errors = [(error["pointer"], error["code"]) for error in answer.json()["errors"]]
+    assert answer.status == 422 and {pointer for pointer, _ in errors} == {"/containers/1/name"}, (name, errors)
+
+
+def check_csv(table: bytes, name: str, *, is_among_amounts: bool) -> None:
     """Check that the name comes back, and that no cell begins a formula."""
     cells = [cell for row in list(csv.reader(io.StringIO(table.decode())))[1:] for cell in row]
     computed = [cell for cell in cells if is_formula(cell)]
     assert not computed, computed
     read = [cell[1:] if cell[:1] == "'" and is_formula(cell.lstrip("'")) else cell for cell in cells]
-    assert name in read, (name, read)
+    assert name in read or (is_among_amounts and any(name in cell for cell in read)), (name, read)
 
 
 def elements(root: etree._Element) -> Counter:
@@ -154,7 +170,9 @@ def check(service: Service, question: str, name: str) -> int:
     """Check every form of one answer; return how many there were."""
     body, plain = body_of(question, name), body_of(question, "carrots")
     assert json.loads(ask(service, question, body, "application/json"))["name"] == name
-    check_csv(ask(service, question, body, "text/csv"), name)
+    for table in TABLES.get(question, ("",)):
+        csv_of = f"{question}?table={table}" if table else question
+        check_csv(ask(service, csv_of, body, "text/csv"), name, is_among_amounts=question in AMONG_AMOUNTS)
     check_text(ask(service, question, body, "text/plain").decode(), name)
     sheets = (html.fromstring(ask(service, question, sent, "text/html")) for sent in (body, plain))
     check_markup(*sheets, name)
@@ -175,6 +193,8 @@ def main() -> int:
     """Send every name to every question."""
     service = Service(sys.argv[1])
     forms = sum(check(service, question, name) for question in QUESTIONS for name in NAMES)
+    for name in NAMES:
+        check_container(service, name)
     print(f"{len(NAMES)} hostile names in {len(QUESTIONS)} questions: {forms} forms read back")
     return 0
 

@@ -16,7 +16,7 @@ targets=("$@")
 bound=(-max_total_time="$seconds")
 if [ "$seconds" = short ]; then
   bound=(-runs=3000)
-  seconds=5
+  seconds=runs=3000
 fi
 # The seed of chance: the same for a state of the project.
 seed=1

@@ -14,6 +14,13 @@ const DIMENSIONS: &[Dimension] = &[
     Dimension::Share,
     Dimension::MassPerArea,
     Dimension::VolumePerArea,
+    Dimension::VolumePerLength,
+    Dimension::VolumePerPlant,
+    Dimension::MassPerPlant,
+    Dimension::Density,
+    Dimension::FeedRate,
+    Dimension::Conductivity,
+    Dimension::Ratio,
 ];
 
 /// Reads a text as each dimension.

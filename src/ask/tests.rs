@@ -74,9 +74,23 @@ fn reported(args: &AskArgs, start: impl FnOnce() -> Result<Box<dyn Running>, Str
     Reported { code, out: String::from_utf8(out).unwrap(), err: String::from_utf8(err).unwrap() }
 }
 
-/// A request file of its own for each test.
-fn file(name: &str, content: &str) -> PathBuf {
-    let path = std::env::temp_dir().join(format!("barrowful-ask-{}-{name}.json", std::process::id()));
+/// The folder of a test, which goes with its thread.
+struct Scratch(PathBuf);
+
+impl Drop for Scratch {
+    fn drop(&mut self) {
+        let _ = std::fs::remove_dir_all(&self.0);
+    }
+}
+
+thread_local! {
+    static SCRATCH: Scratch = Scratch(std::env::temp_dir().join(format!("barrowful-{}", uuid::Uuid::new_v4())));
+}
+
+/// A file of its own for each test.
+pub(super) fn file(name: &str, content: &str) -> PathBuf {
+    let path = SCRATCH.with(|scratch| scratch.0.join(format!("{name}.json")));
+    std::fs::create_dir_all(path.parent().unwrap()).unwrap();
     std::fs::write(&path, content).unwrap();
     path
 }

@@ -43,8 +43,7 @@ mod tests {
 
     #[test]
     fn an_option_wins_over_a_variable_and_an_empty_one_is_not_set() {
-        let file = std::env::temp_dir().join(format!("barrowful-token-{}", std::process::id()));
-        std::fs::write(&file, "\n of-file next\n").unwrap();
+        let file = crate::ask::tests::file("token", "\n of-file next\n");
         let path = || Some(file.clone());
         let args = |token: Option<&str>, token_file| AskArgs {
             token: token.map(str::to_owned),

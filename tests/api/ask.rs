@@ -192,9 +192,10 @@ fn a_taken_address_is_told() {
     assert!(text(&output.stderr).contains("cannot listen on"), "{}", text(&output.stderr));
 }
 
-/// A folder of its own for a test.
+/// A folder of its own for a test, below that of cargo for tests.
 fn folder(name: &str) -> std::path::PathBuf {
-    let folder = std::env::temp_dir().join(format!("barrowful-ask-{}-{name}", std::process::id()));
+    let folder = std::path::Path::new(env!("CARGO_TARGET_TMPDIR")).join("ask").join(name);
+    let _ = std::fs::remove_dir_all(&folder);
     std::fs::create_dir_all(&folder).unwrap();
     folder
 }

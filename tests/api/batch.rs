@@ -1,5 +1,6 @@
 //! `POST /v1/batch`: one question on each line, answered in order while more lines come.
 
+use crate::demo_data::QUESTIONS;
 use crate::refusals::assert_problem;
 use crate::support::{Answer, demo_files, post, post_bytes, send, service};
 use barrowful::http::connections::TimeLimits;
@@ -12,8 +13,6 @@ use std::net::TcpStream;
 use std::time::{Duration, Instant};
 
 const LINES: (&str, &str) = ("content-type", "application/x-ndjson");
-const QUESTIONS: [&str; 8] =
-    ["applications", "harvests", "brews", "balances", "feeds", "seasons", "worm-beds", "calibrations"];
 
 fn batch(body: impl Into<Vec<u8>>) -> Answer {
     send(&service(), (Method::POST, "/v1/batch"), &[LINES], body.into())

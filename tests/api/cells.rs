@@ -35,6 +35,34 @@ fn the_worked_cell_answers_48() {
     assert_eq!(number("brews/volume", "water=200 L&castings_to_water=1:10"), "20");
 }
 
+/// 100 L at 1:10 (1:20 to 1:5); 2 L/m2 on 20 m2 are 40 L of tea, of which 1 : 1 + 4 is brewed: 8 L, at 1:10.
+#[test]
+fn castings_for_a_brew_follow_its_ratio_its_bounds_the_tea_for_a_surface_and_its_dilution() {
+    for (query, wanted) in [
+        ("water=100L", "10"),
+        ("water=100L&bound=low", "5"),
+        ("water=100L&bound=high", "20"),
+        ("water=100L&castings_to_water=1:10&bound=high", "10"),
+        ("water=100L&castings_to_water=1:10&dilution=1:4", "10"),
+        ("coverage=2L/m2&area=20m2&castings_to_water=1:10", "4"),
+        ("coverage=2L/m2&area=20m2&castings_to_water=1:10&dilution=1:4", "0.8"),
+        ("coverage=2L/m2&length=5m&width=4m&dilution=1:4&bound=high", "1.6"),
+    ] {
+        assert_eq!(number("brews/volume", query), wanted, "{query}");
+    }
+}
+
+/// 3 m2 at 25 cm are 750 L, 80 % of them ready: 600 L, of which 80 % (60 to 95) pass the sieve.
+#[test]
+fn castings_of_a_bed_have_the_bounds_of_the_sieve() {
+    let bed = "length=3m&width=1m&material_depth=25cm&finished_share=80%";
+    for (more, wanted) in
+        [("", "480"), ("&bound=low", "360"), ("&bound=high", "570"), ("&sieve_yield=70%&bound=low", "420")]
+    {
+        assert_eq!(number("harvests/volume", &format!("{bed}{more}")), wanted, "{more}");
+    }
+}
+
 /// 48 L four times.
 #[test]
 fn an_application_that_repeats_answers_all_times_together() {

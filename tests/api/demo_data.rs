@@ -5,7 +5,8 @@ use crate::support::{demo_files, in_repository, post_bytes};
 use std::collections::BTreeSet;
 use std::path::Path;
 
-const RESOURCES: [&str; 8] =
+/// The questions.
+pub const QUESTIONS: [&str; 8] =
     ["applications", "harvests", "brews", "balances", "feeds", "seasons", "worm-beds", "calibrations"];
 
 /// How the kept answers are written anew.
@@ -43,7 +44,7 @@ fn pretty(value: &serde_json::Value) -> String {
 /// The resource that the name of a refused file begins with.
 fn resource_of(path: &Path) -> &'static str {
     let begins = |resource: &&str| stem(path).starts_with(&format!("{resource}-"));
-    let found = RESOURCES.into_iter().find(begins);
+    let found = QUESTIONS.into_iter().find(begins);
     found.unwrap_or_else(|| panic!("{} does not begin with its resource", path.display()))
 }
 
@@ -53,7 +54,7 @@ fn stem(path: &Path) -> &str {
 
 #[test]
 fn accepted_files_get_the_answers_that_are_kept() {
-    for resource in RESOURCES {
+    for resource in QUESTIONS {
         let files = demo_files(resource);
         assert!(!files.is_empty(), "{resource} has no demo file");
         for path in files {
@@ -82,7 +83,7 @@ fn every_kept_answer_has_its_demo_file() {
     if updates() {
         return;
     }
-    for folder in RESOURCES.into_iter().chain(["refused"]) {
+    for folder in QUESTIONS.into_iter().chain(["refused"]) {
         let kept = std::fs::read_dir(in_repository("tests/api/snapshots").join(folder)).unwrap();
         let kept: BTreeSet<String> = kept.map(|entry| stem(&entry.unwrap().path()).to_owned()).collect();
         let files: BTreeSet<String> = demo_files(folder).iter().map(|path| stem(path).to_owned()).collect();

@@ -164,6 +164,8 @@ fn lists_are_accepted_from_the_documented_shortest_to_the_longest() {
     let bed_request = demo("harvests/one-bed.json");
     let one_bed = bed_request["worm_beds"][0].clone();
     let heaps = json!({"worm_beds": [one_bed], "heaps": []});
+    let supply = json!({"kind": "deliveries", "deliveries": []});
+    let delivered = with(&season(), "/worm_beds/0/feed", json!({"moisture": "70 %", "ash": "15 %", "supply": supply}));
     let lists: Vec<(Limit, MakeList)> = vec![
         (
             limit("Polygon", "corners", ("applications", polygon, "/areas/0/surface/corners")),
@@ -192,6 +194,22 @@ fn lists_are_accepted_from_the_documented_shortest_to_the_longest() {
         (
             limit("BalancesRequest", "stock", ("balances", balance(), "/stock")),
             Box::new(|n| list(n, |_| json!({"amount": "1 L"}))),
+        ),
+        (
+            limit("BalancesRequest", "demands", ("balances", balance(), "/demands")),
+            Box::new(|n| list(n, |_| json!({"amount": "1 mL"}))),
+        ),
+        (
+            limit("BrewsRequest", "brews", (brew().0, brew().1, "/brews")),
+            Box::new(|n| list(n, |_| json!({"water": "10 L"}))),
+        ),
+        (
+            limit("SeasonsRequest", "stock", ("seasons", season(), "/stock")),
+            Box::new(|n| list(n, |_| json!({"amount": "1 L"}))),
+        ),
+        (
+            limit("FeedOnDates", "deliveries", ("seasons", delivered, "/worm_beds/0/feed/supply/deliveries")),
+            Box::new(|n| list(n, |_| json!({"on": "2027-03-01", "amount": "1 g"}))),
         ),
     ];
     for (limit, make) in lists {

@@ -1,6 +1,6 @@
 //! What whoever runs the service sees: the log, the metrics, the ids of requests.
 
-use crate::process::Process;
+use crate::process::{PATIENCE, Process};
 use crate::refusals::assert_problem;
 use crate::support::{Answer, bed, demo, send, with};
 use barrowful::http::server::Running;
@@ -9,7 +9,7 @@ use reqwest::Method;
 use serde_json::{Value, json};
 use std::io::Write;
 use std::net::{Shutdown, TcpStream};
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 const JSON: (&str, &str) = ("content-type", "application/json");
 
@@ -162,7 +162,9 @@ fn work_for_callers_who_hang_up_ends_and_is_counted_as_such() {
     let request = format!("{head}\r\ncontent-length: {}\r\n\r\n{body}", body.len());
     let metrics = || get(&running.url(), "/metrics").text().to_owned();
     let until_computed = |count: f64| {
+        let until = Instant::now() + PATIENCE;
         while figure(&metrics(), "barrowful_long_questions{state=\"running\"}") != Some(count) {
+            assert!(Instant::now() < until, "{}", metrics());
             std::thread::sleep(Duration::from_millis(5));
         }
     };

@@ -1,11 +1,9 @@
 //! Valid requests with random damage: always an answer or a well-formed refusal, never a failure of the service.
 
+use crate::demo_data::QUESTIONS;
 use crate::refusals::assert_problem;
 use crate::support::{Answer, Numbers, get, post_bytes, quick_demo_files};
 use serde_json::{Value, json};
-
-const RESOURCES: [&str; 8] =
-    ["applications", "harvests", "brews", "balances", "feeds", "seasons", "worm-beds", "calibrations"];
 
 /// The bytes of every accepted demo file with their resource; seasons with few runs, so that each is answered at once.
 fn originals() -> Vec<(&'static str, Vec<u8>)> {
@@ -15,7 +13,7 @@ fn originals() -> Vec<(&'static str, Vec<u8>)> {
         let few = if resource == "seasons" { text.replacen('{', "{\n  \"simulation_runs\": 20,", 1) } else { text };
         (resource, few.into_bytes())
     };
-    RESOURCES.into_iter().flat_map(of).map(bytes).collect()
+    QUESTIONS.into_iter().flat_map(of).map(bytes).collect()
 }
 
 /// Values that have no place where they are put.

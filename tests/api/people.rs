@@ -1,17 +1,12 @@
 //! Small amounts for people stand in units in which they can be measured out; data stay in the unit of their role.
 
-use crate::support::{Answer, ok, send, service};
-use reqwest::Method;
+use crate::support::{self, flat, ok};
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
 
+/// The words of a form. Lines of a calendar are folded (RFC 5545, section 3.1).
 fn form(address: &str, accept: &str, body: &Value) -> String {
-    let headers = [("content-type", "application/json"), ("accept", accept)];
-    let body = serde_json::to_vec(body).unwrap();
-    let answer: Answer = send(&service(), (Method::POST, &format!("/v1/{address}")), &headers, body);
-    assert_eq!(answer.status, 200, "{address} as {accept}: {}", answer.text());
-    // Lines of a calendar are folded (RFC 5545, section 3.1).
-    answer.text().replace("\r\n ", "").split_whitespace().collect::<Vec<_>>().join(" ")
+    flat(&support::form(address, accept, body).text().replace("\r\n ", ""))
 }
 
 /// Cubic feet in a unit. NIST Handbook 44, Appendix C: a cubic foot is 1728 in3, a US gallon 231 in3.

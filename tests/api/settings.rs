@@ -10,9 +10,9 @@ fn read(flags: &[(&str, &str)], variables: &[(&str, &str)]) -> Result<Settings, 
     Settings::read(&flags, &variables.iter().map(|(name, value)| (name.into(), value.into())).collect())
 }
 
-/// A file of its own for each test.
+/// A file of its own for each test, in the folder of cargo for tests.
 fn file(name: &str, content: &str) -> PathBuf {
-    let path = std::env::temp_dir().join(format!("barrowful-settings-{}-{name}", std::process::id()));
+    let path = std::path::Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("settings-{name}"));
     std::fs::write(&path, content).unwrap();
     path
 }

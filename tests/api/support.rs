@@ -7,6 +7,7 @@ use reqwest::Method;
 use reqwest::blocking::Client;
 use reqwest::header::HeaderMap;
 use serde_json::{Map, Value, json};
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::OnceLock;
 
@@ -91,6 +92,19 @@ pub fn form(question: &str, accept: &str, body: &Value) -> Answer {
     assert_eq!(answer.status, 200, "{question} as {accept}: {}", answer.text());
     assert_eq!(answer.header("cache-control"), "no-store");
     answer
+}
+
+/// A row of a table, by the names of its columns.
+pub type Row = BTreeMap<String, String>;
+
+/// The rows of a table, as the `csv` crate reads them.
+pub fn rows(csv: impl AsRef<[u8]>, delimiter: u8) -> Vec<Row> {
+    let csv = csv.as_ref();
+    let csv = csv.strip_prefix("\u{feff}".as_bytes()).unwrap_or(csv);
+    let mut reader = csv::ReaderBuilder::new().delimiter(delimiter).from_reader(csv);
+    let names = reader.headers().unwrap().clone();
+    let named = |row: csv::StringRecord| names.iter().map(str::to_owned).zip(row.iter().map(str::to_owned)).collect();
+    reader.records().map(|record| named(record.unwrap())).collect()
 }
 
 /// Posts a question that must be answered. Every answer is checked for what holds of all of them.

@@ -1,9 +1,9 @@
 //! Tables in and out: `POST` and `GET /v1/<question>/table`.
 
+pub use crate::support::rows;
 use crate::support::{Answer, get, in_repository, post, send, service};
 use reqwest::Method;
 use serde_json::{Value, json};
-use std::collections::BTreeMap;
 
 mod applications;
 mod balances;
@@ -30,15 +30,6 @@ pub fn answered(question: &str, query: &str, table: impl Into<Vec<u8>>) -> Strin
     assert_eq!(answer.header("content-type"), "text/csv; charset=utf-8; header=present");
     assert_eq!(answer.header("cache-control"), "no-store");
     answer.text().to_owned()
-}
-
-/// The rows of a table, each by the names of its columns, as the `csv` crate reads them.
-pub fn rows(table: &str, delimiter: u8) -> Vec<BTreeMap<String, String>> {
-    let table = table.trim_start_matches('\u{feff}');
-    let mut reader = csv::ReaderBuilder::new().delimiter(delimiter).from_reader(table.as_bytes());
-    let names: Vec<String> = reader.headers().unwrap().iter().map(str::to_owned).collect();
-    let row = |row: csv::StringRecord| names.iter().cloned().zip(row.iter().map(str::to_owned)).collect();
-    reader.records().map(|record| row(record.unwrap())).collect()
 }
 
 /// One column of a table with commas.
@@ -113,6 +104,23 @@ fn a_table_in_an_address_is_answered_as_one_that_is_sent_and_has_a_tag() {
     let json = linked("applications", "&as=json", &table);
     assert_eq!(json.header("content-type"), "application/json");
     assert_eq!(json.json()["total"]["castings"]["volume"], json!({"value": 129.6, "unit": "L"}));
+}
+
+#[test]
+fn every_table_may_stand_in_an_address() {
+    for question in ["applications", "harvests", "balances", "calibrations"] {
+        let table = demo_table(&format!("{question}.csv"));
+        let answer = linked(question, "", &table);
+        assert_eq!(
+            (answer.status, answer.text()),
+            (200, answered(question, "", table.as_str()).as_str()),
+            "{question}"
+        );
+        assert_eq!(answer.header("cache-control"), "private, no-cache");
+        assert_eq!(linked(question, "&as=json", &table).json(), as_json(question, "", &table), "{question}");
+        let twice = table.replace('\n', ",,\n").replacen(",,\n", ",name,name\n", 1);
+        assert_eq!(brief(&linked(question, "", &twice)), reported(question, "", &twice), "{question}");
+    }
 }
 
 #[test]

@@ -1,6 +1,6 @@
 //! How large a bed: the worked numbers, a bed that is sent on, every way to ask, and what is refused.
 
-use crate::support::{brief, demo, demo_files, errors, flat, form, ok, reported, with};
+use crate::support::{Row, brief, demo, demo_files, errors, flat, form, ok, reported, rows, with};
 use serde_json::{Value, json};
 
 /// 7 kg a week with 80 % water and 15 % ash, warm, by the values of the worked example.
@@ -477,13 +477,11 @@ fn worms_without_feed_for_months_are_said_with_the_days() {
 }
 
 /// The rows of the table of layers, each cell with its column.
-fn rows_of(question: &str, body: &Value) -> Vec<std::collections::BTreeMap<String, String>> {
-    let csv = form(&format!("{question}?table=layers"), "text/csv", body);
-    let mut reader = csv::Reader::from_reader(csv.bytes.as_slice());
-    reader.deserialize().map(|row| row.unwrap()).collect()
+fn rows_of(question: &str, body: &Value) -> Vec<Row> {
+    rows(form(&format!("{question}?table=layers"), "text/csv", body).bytes, b',')
 }
 
-fn assert_layers(rows: &[std::collections::BTreeMap<String, String>], layers: &[Value]) {
+fn assert_layers(rows: &[Row], layers: &[Value]) {
     assert!(rows.len() == layers.len() && rows.len() > 1, "{rows:?}");
     for (row, layer) in rows.iter().zip(layers) {
         assert_eq!(

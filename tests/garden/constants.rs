@@ -223,6 +223,34 @@ fn bare(code: &str) -> Vec<String> {
     numbers(code, false).into_iter().filter(|number| !trivial(number)).collect()
 }
 
+/// How a source begins that is no publication.
+const KINDS: [&str; 8] = [
+    "how this service works",
+    "limit of this service",
+    "tolerance of computing",
+    "identity",
+    "exact by definition",
+    "standard atomic weights",
+    "common practice, no source",
+    "assumption: ",
+];
+
+/// Publications that are known without a year or a number, as they stand.
+const UNDATED: [&str; 3] = ["University of Minnesota Extension", "a rule of composting", "the usual level of"];
+
+/// Tells whether a source is of a listed kind, or a publication that can be found by a year or a number.
+fn is_a_source(source: &str) -> bool {
+    KINDS.iter().chain(&UNDATED).any(|kind| source.starts_with(kind)) || source.contains(|c: char| c.is_ascii_digit())
+}
+
+#[test]
+fn a_word_alone_is_no_source() {
+    assert!(
+        is_a_source("Haug 1993, The Practical Handbook of Compost Engineering") && is_a_source("7 CFR 205.203(c)(2)")
+    );
+    assert!(["rounding", "experience", "a handbook", ""].iter().all(|word| !is_a_source(word)));
+}
+
 #[test]
 fn every_number_with_a_name_says_what_it_means_and_where_it_is_from() {
     let constants = constants();
@@ -230,6 +258,7 @@ fn every_number_with_a_name_says_what_it_means_and_where_it_is_from() {
     for one in constants {
         let at = format!("{} in src/garden/{}", one.name, one.file);
         assert!(!one.source.is_empty(), "{at}: end its doc comment with `Source: ...`, see tests/garden/constants.rs");
+        assert!(is_a_source(&one.source), "{at}: {:?} is neither of a kind nor a publication", one.source);
         assert!(one.meaning.len() > 3, "{at}: say what it means");
         assert!(!one.value.contains('|') && !one.meaning.contains('|') && !one.source.contains('|'), "{at}");
     }

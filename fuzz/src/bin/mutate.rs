@@ -1,6 +1,7 @@
-//! Runs a target on its seeds and on changes of them, for so many seconds, on any toolchain: what there is without coverage.
+//! Runs a target on its seeds and on changes of them, for so many seconds or so many times, on any toolchain: what there is without
+//! coverage.
 //!
-//! Usage: mutate TARGET SECONDS FOLDER
+//! Usage: mutate TARGET SECONDS|runs=COUNT FOLDER
 
 use std::path::Path;
 use std::time::{Duration, Instant};
@@ -45,16 +46,18 @@ fn changed(seeds: &[Vec<u8>], numbers: &mut Numbers) -> Vec<u8> {
 
 fn main() {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
-    let [target, seconds, folder] = &arguments[..] else { panic!("mutate TARGET SECONDS FOLDER") };
+    let [target, bound, folder] = &arguments[..] else { panic!("mutate TARGET SECONDS|runs=COUNT FOLDER") };
     let (_, run) = barrowful_fuzz::TARGETS.iter().find(|(name, _)| name == target).expect("a target of this name");
     let files = std::fs::read_dir(Path::new(folder)).expect("a folder of seeds");
     let mut seeds: Vec<Vec<u8>> =
         files.map(|file| std::fs::read(file.expect("a seed").path()).expect("a seed is read")).collect();
     seeds.sort();
     seeds.iter().for_each(|seed| run(seed));
-    let end = Instant::now() + Duration::from_secs(seconds.parse().expect("a number of seconds"));
+    let runs: Option<u64> = bound.strip_prefix("runs=").map(|runs| runs.parse().expect("a number of runs"));
+    let seconds = runs.map_or_else(|| bound.parse().expect("a number of seconds"), |_| 0);
+    let end = Instant::now() + Duration::from_secs(seconds);
     let (mut numbers, mut count) = (Numbers(1), 0_u64);
-    while Instant::now() < end {
+    while runs.map_or_else(|| Instant::now() < end, |runs| count < runs) {
         let data = changed(&seeds, &mut numbers);
         // Shown by the panic hook's caller: the input that broke it.
         let broke = std::panic::catch_unwind(|| run(&data)).is_err();

@@ -382,7 +382,7 @@ assumptions! {
         default: Some([0.0008, 0.0012, 0.0023]),
         meaning: "P (the element) that a year's crop of vegetables carries away",
         source: "New England Vegetable Management Guide, removal of nutrients, in P2O5: beans 20, carrots 25, cabbage 30, lettuce 35, \
-                 eggplant 46 lb/acre; broccoli heads 2 and celery 80 lie outside",
+                 eggplant 46 lb/acre; broccoli heads 2 and celery 80 lie outside; the low end is an assumption",
         measure_it: Some("soil test and local crop removal tables"),
     }
     /// Castings for water.

@@ -217,7 +217,7 @@ impl Millilitres {
     }
 }
 
-/// How far the last digits of a computed volume may be off, as a share: a whole millilitre stays one. Source: rounding.
+/// How far the last digits of a computed volume may be off, as a share: a whole millilitre stays one. Source: tolerance of computing.
 const NOISE: f64 = 16.0 * f64::EPSILON;
 
 /// A count as a floating-point number: exact up to 2^53.
