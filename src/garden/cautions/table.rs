@@ -73,7 +73,7 @@ rules! {
          People over 50, smokers and people with weak lungs or a weak immune system are most at risk. Keep children and pets \
          away while you work.",
         "Queensland work health and safety advice on Legionella longbeachae; respirator classes after HSE HSG53 and NIOSH",
-        "with every answer; a number for a cell carries no cautions";
+        "with every answer but that of calibrations; a number for a cell carries no cautions";
     /// Additives in tea.
     TeaAdditives = Warning, "tea_additives", "Tea with additives counts as untreated",
         "Tea with any additive (molasses, fish, kelp and the like) counts as untreated for produce, because additives let \

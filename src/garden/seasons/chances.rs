@@ -36,7 +36,7 @@ pub struct LotChance {
 pub struct DateChance {
     /// The last day of a demand.
     pub date: NaiveDate,
-    /// Castings needed by then, likely, L.
+    /// Castings needed by then in the plan, L.
     pub needed: f64,
     /// Runs in which everybody whose last day has come by then has got all.
     pub enough: u32,

@@ -37,7 +37,9 @@ pub(super) use tally::RuleTally;
 #[derive(Debug, Clone, Copy)]
 struct Claim {
     requirement: usize,
-    /// Of what the whole demand needs.
+    /// What it needs in the plan, mL.
+    amount: f64,
+    /// The same, of what the whole demand needs.
     part: f64,
     /// The share that the plan allots to it.
     planned: f64,
@@ -166,6 +168,7 @@ fn claim(
     let (opens, closes) = reach.map_or((NEVER, NEVER), |window: Window| days.span(window));
     Claim {
         requirement: place,
+        amount,
         part: amount / all,
         planned: allotted / amount,
         allotted,

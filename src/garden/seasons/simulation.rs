@@ -106,8 +106,7 @@ impl<'a> Follower<'a> {
     }
 
     fn chances(self, runs: u32) -> PlanChances {
-        let likely = self.stage.draws.likely();
-        self.rule.chances((self.tally, runs), &likely, self.stage.days)
+        self.rule.chances((self.tally, runs), self.stage.days)
     }
 }
 

@@ -112,11 +112,7 @@ fn compute<'a>(
     let root = JsonPath::root();
     read.check_manure(context);
     let season = read.season(context)?;
-    let plan = plan(&season, context.book()).map_err(|(bed, refusal)| match bed {
-        Some(bed) => refuse_bed(context, (read, bed), refusal),
-        None => context.refuse(root, refusal),
-    });
-    let plan = plan.ok()?;
+    let plan = planned(&season, read, context)?;
     context.spend(work_of(request, (read, &season, &plan), context));
     let left = context.keep(root, plan.check_runs(&season, read.runs.0, read.climate_days())).unwrap_or(0);
     // A request with errors gets no chances, so nothing is drawn for it; only what else is wrong is still looked for.
@@ -145,6 +141,15 @@ fn compute<'a>(
         compared
     });
     Some(Computed { season, plan, chances, production, compared: compared.unwrap_or_default() })
+}
+
+/// Plans the season, or refuses it at the bed at fault.
+fn planned(season: &Season<'_>, read: &Read, context: &RequestContext<'_>) -> Option<SeasonPlan> {
+    let planned = plan(season, context.book()).map_err(|(bed, refusal)| match bed {
+        Some(bed) => refuse_bed(context, (read, bed), refusal),
+        None => context.refuse(JsonPath::root(), refusal),
+    });
+    planned.ok()
 }
 
 /// How much work the plan and its runs are.

@@ -2,7 +2,6 @@
 
 use super::super::chances::{DateChance, DemandChance, PlanChances};
 use super::super::days::Days;
-use super::super::drawn::Amounts;
 use super::{Rule, RunState};
 use crate::garden::seasons::supply::{add, run_up};
 
@@ -39,11 +38,9 @@ impl Rule {
     }
 
     /// What so many runs come to.
-    pub fn chances(&self, (tally, runs): (RuleTally, u32), likely: &Amounts, days: &Days) -> PlanChances {
+    pub fn chances(&self, (tally, runs): (RuleTally, u32), days: &Days) -> PlanChances {
         let mut needed = vec![0.0; self.due.len()];
-        self.claims
-            .iter()
-            .for_each(|claim| add(&mut needed, claim.due, likely.requirement(claim.requirement) * claim.part));
+        self.claims.iter().for_each(|claim| add(&mut needed, claim.due, claim.amount));
         run_up(&mut needed);
         let mut enough = runs;
         let by_date = self.due.iter().zip(needed).zip(&tally.first_short).map(|((due, needed), first_short)| {
