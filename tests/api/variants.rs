@@ -215,7 +215,7 @@ fn headlines_have_the_decimal_mark_of_the_other_cells() {
             .text()
             .to_owned()
     };
-    let [point, comma] = ["point", "comma"].map(|decimal| crate::tables::rows(&csv(decimal), b';'));
+    let [point, comma] = ["point", "comma"].map(|decimal| crate::tables::rows(csv(decimal), b';'));
     assert_eq!(comma.len(), 2);
     for (point, comma) in point.iter().zip(&comma) {
         let headline = &point["headline"];

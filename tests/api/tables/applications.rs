@@ -186,7 +186,7 @@ fn the_corners_of_a_polygon_stand_in_a_cell() {
         let table = format!("name,corners,count,rate\nthree corners,{corners},1,1 cm\n");
         let table =
             if address.is_empty() { table } else { format!("name;corners;rate\nthree corners;{corners};1 cm\n") };
-        let answer = rows(&answered("applications", address, table), u8::try_from(mark).unwrap());
+        let answer = rows(answered("applications", address, table), u8::try_from(mark).unwrap());
         assert_eq!((answer[0]["surface_area_m2"].as_str(), answer[0]["castings_L"].as_str()), ("6", "60"), "{corners}");
     }
     // As a body: the same reader says what is wrong, at the cell.

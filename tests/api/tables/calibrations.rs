@@ -96,7 +96,7 @@ fn an_answer_may_be_sent_again() {
     // In other units those of the first are replaced.
     let us = answered("calibrations", "?units=us", table);
     assert_ne!(us, answer);
-    assert_eq!(rows(&answered("calibrations", "?units=us", answer.as_str()), b','), rows(&us, b','));
+    assert_eq!(rows(answered("calibrations", "?units=us", answer.as_str()), b','), rows(&us, b','));
 }
 
 #[test]

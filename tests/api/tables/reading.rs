@@ -6,7 +6,7 @@ const TABLE: &str = "name,length,width,rate\nbed,2.5 m,1 m,1 cm\n";
 
 #[test]
 fn delimiters_byte_order_marks_line_ends_and_the_case_and_order_of_columns_do_not_matter() {
-    let wanted = rows(&answered("applications", "", TABLE), b',');
+    let wanted = rows(answered("applications", "", TABLE), b',');
     for (table, delimiter) in [
         (TABLE.replace(',', ";"), b';'),
         (TABLE.replace(',', "\t"), b'\t'),
@@ -24,7 +24,7 @@ fn delimiters_byte_order_marks_line_ends_and_the_case_and_order_of_columns_do_no
             b',',
         ),
     ] {
-        assert_eq!(rows(&answered("applications", "", table.as_str()), delimiter), wanted, "{table}");
+        assert_eq!(rows(answered("applications", "", table.as_str()), delimiter), wanted, "{table}");
     }
     let other = answered("applications", "", "RATE, Width ,LENGTH,Name\n1 cm,1 m,2.5 m,bed\n");
     assert_eq!(column(&other, "castings_L"), ["25"]);
@@ -85,7 +85,7 @@ fn a_point_between_digits_is_refused_where_the_decimal_mark_is_a_comma() {
 fn the_decimal_mark_of_a_table_is_that_of_its_address_too() {
     let table = "length;width;rate\n2 m;1 m;1 cm\n";
     let query = "?decimal=comma&container=bucket:12,5 L&assume=castings.bulk_density:612,5 kg/m3";
-    let cells = &rows(&answered("applications", query, table), b';')[0];
+    let cells = &rows(answered("applications", query, table), b';')[0];
     assert_eq!((cells["castings_bucket"].as_str(), cells["castings_kg"].as_str()), ("1,6", "12,25"));
     let query = "?decimal=comma&container=bucket:1.000 L&assume=castings.bulk_density:1.000 kg/m3";
     assert_eq!(reported("applications", query, table), ["container bad_number", "assume bad_number"]);
