@@ -9,14 +9,14 @@
 # Usage: fuzz.sh [SECONDS|short] [TARGET...]
 set -euo pipefail
 cd "$(dirname "$0")/.."
-seconds=${1:-10}
+limit=${1:-10}
 shift || true
 targets=("$@")
 [ ${#targets[@]} -gt 0 ] || targets=(quantities wire bodies queries tables allocation)
-bound=(-max_total_time="$seconds")
-if [ "$seconds" = short ]; then
+bound=(-max_total_time="$limit")
+if [ "$limit" = short ]; then
   bound=(-runs=3000)
-  seconds=runs=3000
+  limit=runs=3000
 fi
 # The seed of chance: the same for a state of the project.
 seed=1
@@ -36,7 +36,7 @@ else
   echo "no nightly toolchain with cargo-fuzz: chance changes of the seeds only"
   cargo build --quiet --release --manifest-path fuzz/Cargo.toml --no-default-features --bin mutate
   for target in "${targets[@]}"; do
-    fuzz/target/release/mutate "$target" "$seconds" "fuzz/seeds/$target"
+    fuzz/target/release/mutate "$target" "$limit" "fuzz/seeds/$target"
   done
 fi
 echo "every target held"

@@ -14,9 +14,10 @@ pub fn pairs(query: &str) -> impl Iterator<Item = (String, String)> + '_ {
     })
 }
 
-/// The pairs of which the value is not empty: an empty parameter is one not given.
-pub fn given(query: &str) -> impl Iterator<Item = (String, String)> + '_ {
-    pairs(query).filter(|(_, value)| !value.trim().is_empty())
+/// The pairs without those of known names of which the value is empty: such a parameter is one not given.
+pub fn given<'q>(query: &'q str, known: &[&str]) -> impl Iterator<Item = (String, String)> + use<'q> {
+    let known: Vec<String> = known.iter().map(|name| (*name).to_owned()).collect();
+    pairs(query).filter(move |(name, value)| !value.trim().is_empty() || !known.contains(name))
 }
 
 /// Notes a parameter that the address does not take, with the nearest one that it takes.

@@ -268,3 +268,22 @@ fn a_cost_has_two_decimals_with_or_without_a_currency() {
         assert_eq!(ok("balances", &body)["shortfall_options"]["options"][0]["cost"], json!(4.493824));
     }
 }
+
+/// 80 L come on 20 May and a sack of 30 L by 10 May: 110 L, of which `first` takes 10 L and `rep` 15 L on 30 May and on 19 June. That leaves 70 L of
+/// the 75 L of `w`, who may have the rest by 30 June: it waits for the second sack with 5 L.
+#[test]
+fn sacks_that_are_bought_one_after_the_other_say_who_waits() {
+    let body = json!({"as_of": "2027-05-01", "until": "2027-12-31", "simulation_runs": 0, "sack": {"capacity": "30 L"},
+        "stock": [{"amount": "80 L", "ready_on": "2027-05-20"}],
+        "demands": [
+            {"name": "first", "amount": "10 L", "on": "2027-05-10"},
+            {"name": "w", "amount": "75 L", "earliest": "2027-05-25", "latest": "2027-06-30"},
+            {"name": "rep", "amount": "15 L", "on": "2027-05-30", "priority": 2, "repeat": {"every": "20 d", "times": 3}}]});
+    let work = ok("seasons", &body)["work"].clone();
+    let buy = work.as_array().unwrap().iter().filter(|task| task["kind"] == "buy_sacks");
+    let notes: Vec<_> = buy.map(|task| (&task["on"], &task["note"])).collect();
+    let waits = json!("until then let w wait for 5 L");
+    assert_eq!(notes, [(&json!("2027-05-10"), &Value::Null), (&json!("2027-06-30"), &waits)]);
+    let text = form("seasons", "text/calendar", &body).text().replace("\r\n ", "");
+    assert!(text.contains("until then let w wait for 5 L") || text.contains("Until then let w wait for 5 L"), "{text}");
+}

@@ -91,3 +91,16 @@ fn no_manure_is_not_said_of_a_bed_that_is_fed_some() {
     ok("seasons", &of("untreated", json!({"material": "cattle_manure_fresh"})));
     ok("seasons", &of("none", json!({"material": "leaves_shredded"})));
 }
+
+/// A layer left on top never meets the rule: a later harvest does not help.
+#[test]
+fn what_is_not_worked_in_gets_other_advice() {
+    let mut body = season("2028-01-15", &manure());
+    body["demands"][0]["crop"]["incorporated"] = json!(false);
+    let cautions = ok("seasons", &body)["cautions"].clone();
+    let at_production = |caution: &&Value| caution["at"] == json!(["/additional_production"]);
+    let rules: Vec<_> = cautions.as_array().unwrap().iter().filter(at_production).map(|of| &of["rule"]).collect();
+    assert_eq!(rules, ["not_incorporated"]);
+    let text = form("seasons", "text/plain", &body).text().split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(text.contains("or work it into the soil and harvest late enough."), "{text}");
+}

@@ -188,3 +188,15 @@ fn a_refusal_says_why_nothing_is_left_out() {
     ));
     assert_eq!(detail(&with(&body, "/on_error", json!("refuse"))), "There is one error in the request.");
 }
+
+/// Which of two dates is wrong, only the caller knows: nothing is left out for what lies between them.
+#[test]
+fn dates_that_lie_too_far_apart_leave_nothing_out() {
+    let body = json!({"on_error": "skip",
+        "stock": [{"name": "shed", "amount": "10 L", "ready_on": "2007-03-01"}, {"name": "sacks", "amount": "80 L"}],
+        "demands": [{"name": "carrots", "amount": "50 L", "on": "2027-04-05"}, {"name": "pots", "amount": "10 L"}]});
+    assert_eq!(brief(&errors("balances", &body)), [" out_of_range"]);
+    let mut season = body;
+    season["until"] = json!("2027-12-31");
+    assert_eq!(brief(&errors("seasons", &season)), [" out_of_range"]);
+}

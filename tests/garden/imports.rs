@@ -27,10 +27,10 @@ const CORE: &[&[&str]] = &[
 
 /// The parts of the front, likewise.
 const FRONT: &[&[&str]] = &[
-    &["limits", "connections", "query"],
+    &["limits", "connections"],
     &["wire"],
     &["settings"],
-    &["negotiate", "monitor", "etag"],
+    &["query", "negotiate", "monitor", "etag"],
     &["input", "output"],
     &["problem"],
     &["in_flight"],

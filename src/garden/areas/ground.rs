@@ -5,7 +5,7 @@ use crate::garden::formulas::{Circle, PlainArea, Polygon, Rectangle, Ring, RowLe
 use crate::garden::interrupt::check;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfArea, OfLength, OfRatio};
-use crate::garden::units::round::to_four_digits;
+use crate::garden::units::round::few_digits;
 use crate::garden::units::{Area, Dimension, Estimate};
 
 /// A plane shape.
@@ -120,7 +120,7 @@ fn checked(ground: Estimate<OfArea>) -> Result<Estimate<OfArea>, Refusal> {
     let detail = format!(
         "this area is {:e} m2; an area must be from {min} to {max:e} m2: check the sizes and their \
                           units",
-        to_four_digits(area.base())
+        few_digits([area.base()])[0]
     );
     let reason = if area.base() > max { Reason::TooLarge } else { Reason::OutOfRange };
     Err(Refusal::new(reason, detail).between(min, max))

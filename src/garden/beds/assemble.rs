@@ -197,24 +197,27 @@ impl<'a, R: Recorder> Assembly<'a, R> {
             phase,
             uneaten_feed,
             castings,
-            moist: Some(self.moist(run, (uneaten_feed, castings))),
+            moist: self.moist(run, (uneaten_feed, castings)),
             depth: self.inputs.recorder.figure(self.depth(uneaten_feed, castings)),
             worms: timeline.pace.worms_having_worked(Mass::from_kilograms(worked)).into(),
             feed_left: self.feed_left(),
         }
     }
 
-    /// Feed and castings in the bed, known by their dry matter, as moist as they are weighed.
-    fn moist(&self, run: &Run<'_>, (feed, castings): (Estimate<OfMass>, Estimate<OfMass>)) -> MoistInBed {
+    /// Feed and castings in the bed, known by their dry matter, as moist as they are weighed; `None` where nothing lies there.
+    fn moist(&self, run: &Run<'_>, (feed, castings): (Estimate<OfMass>, Estimate<OfMass>)) -> Option<MoistInBed> {
+        if feed.likely() + castings.likely() <= Mass::from_kilograms(0.0) {
+            return None;
+        }
         let recorder = self.inputs.recorder;
         let moist = |dry, w: Estimate<OfShare>| recorder.figure(MoistOfDry { D: dry, w: w.only(End::Likely) });
         let laid = self.reported.layers.iter().filter(|laid| laid.cycle == run.number).count();
         let before = self.basis.bed.running.filter(|_| run.number == 1).map_or(0, |running| running.layers_laid);
-        MoistInBed {
+        Some(MoistInBed {
             uneaten_feed: moist(feed, self.basis.bed.feed.moisture),
             castings: moist(castings, self.water_rules.moisture()),
             layers_laid: before.saturating_add(u32::try_from(laid).unwrap_or(u32::MAX)),
-        }
+        })
     }
 
     fn finish(mut self, end: EndState) -> Forecast {

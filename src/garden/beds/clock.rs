@@ -2,7 +2,7 @@
 
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::Temperature;
-use crate::garden::units::round::to_four_digits;
+use crate::garden::units::round::few_digits;
 
 /// At or below this temperature in the bed worms die. Source: survival from about 3 to 35 C (table after Edwards 1988, read in a
 /// stored copy).
@@ -69,7 +69,7 @@ impl Band {
         if low < comfort_low && comfort_low <= comfort_high && comfort_high < high {
             return Ok(Self { low, comfort_low, comfort_high, high });
         }
-        let [low, comfort_low, comfort_high, high] = [low, comfort_low, comfort_high, high].map(to_four_digits);
+        let [low, comfort_low, comfort_high, high] = few_digits([low, comfort_low, comfort_high, high]);
         let detail = format!(
             "worms.stopped_below, comfort_low, comfort_high and stopped_above must rise, as in 4, 18, 25, 32 C; here \
              they are {low}, {comfort_low}, {comfort_high}, {high} C"

@@ -11,7 +11,7 @@ use crate::garden::figures::{Off, Recorder};
 use crate::garden::formulas::{DryInFeed, Layer, Row};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfDensity, OfLength, OfRatio, OfShare};
-use crate::garden::units::round::to_four_digits;
+use crate::garden::units::round::few_digits;
 use crate::garden::units::{End, Estimate, Length, Mass};
 use chrono::NaiveDate;
 
@@ -135,11 +135,10 @@ impl Rules {
         let next = fresh.filter(|_| is_thin).unwrap_or(usual);
         let deepest = first.metres().max(next.metres());
         if deepest > max.metres() {
+            let [deepest, max] = few_digits([deepest, max.metres()]);
             let detail = format!(
-                "a layer of {} m does not fit into a bed of at most {} m; make bed.first_layer or bed.layer \
-                 smaller, or bed.max_depth larger",
-                to_four_digits(deepest),
-                to_four_digits(max.metres())
+                "a layer of {deepest} m does not fit into a bed of at most {max} m; make bed.first_layer or bed.layer \
+                 smaller, or bed.max_depth larger"
             );
             return Err(Refusal::new(Reason::InconsistentAssumptions, detail).at("assumptions"));
         }

@@ -7,7 +7,7 @@ use crate::garden::figures::Recorder;
 use crate::garden::formulas::{CarbonOfAsh, Kept, LossByAsh, RatioOfCastings, Row};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfRatio, OfShare};
-use crate::garden::units::round::to_four_digits;
+use crate::garden::units::round::few_digits;
 use crate::garden::units::{Estimate, Share};
 
 /// Organic matter in one part of carbon: carbon = (1 - ash) / 1.8, as for feeds.
@@ -50,11 +50,10 @@ pub fn measured_loss(
         return Err(Refusal::new(Reason::OutOfRange, detail).between(0.0, 100.0));
     }
     if x2 < x1 {
+        let [before, after] = few_digits([x1 * 100.0, x2 * 100.0]);
         let detail = format!(
-            "ash cannot fall from {} to {} % of the dry matter, because nothing removes it; mix the sample and burn \
-             it again, or check the first sample for soil",
-            to_four_digits(x1 * 100.0),
-            to_four_digits(x2 * 100.0)
+            "ash cannot fall from {before} to {after} % of the dry matter, because nothing removes it; mix the sample and burn \
+             it again, or check the first sample for soil"
         );
         return Err(Refusal::new(Reason::ImpossibleValue, detail).at("ash_after"));
     }

@@ -6,7 +6,7 @@ use crate::garden::beds::Observation;
 use crate::garden::figures::Off;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::Volume;
-use crate::garden::units::round::to_four_digits;
+use crate::garden::units::round::few_digits;
 use chrono::NaiveDate;
 
 /// Which part of a record is to blame.
@@ -80,7 +80,7 @@ fn too_much(record: &Record, request: &Overrides) -> Option<Refused> {
         let least: f64 = record.observations.iter().map(dry_of).sum();
         let dry: f64 = record.history.fed.iter().filter(|(fed, _)| fed < on).map(|(_, dry)| dry.kilograms()).sum();
         if least > dry {
-            let [least, loosest, dry] = [least, loosest, dry].map(to_four_digits);
+            let [least, loosest, dry] = few_digits([least, loosest, dry]);
             let detail = format!(
                 "the castings harvested by {on} hold at least {least} kg of dry matter (at {loosest} kg/m3, the low end of {}), but the \
                  bed was fed only {dry} kg by then; add the missing feedings, or check the units",

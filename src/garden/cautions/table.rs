@@ -42,7 +42,7 @@ rules! {
          make manure safe. This is a rule of US organic certification and a sensible minimum elsewhere. Local rules and your \
          certifier come first.",
         "7 CFR 205.203(c)(1)",
-        "with every answer; a balance or a season leaves it out when every lot and bed is stated as treated or free of manure \
+        "with every answer but that of calibrations; a balance or a season leaves it out when every lot and bed is stated as treated or free of manure \
          and nothing is bought or produced; a number for a cell carries no cautions";
     /// Harvest before the wait is over.
     IntervalTooShort = Warning, "interval_too_short", "The harvest comes too soon after raw manure",
@@ -64,7 +64,8 @@ rules! {
          and your certifier come first.",
         "7 CFR 205.203(c)(1)",
         "when a crop that is eaten gets castings from a lot that is not stated as treated or free of manure, or gets a tea \
-         that counts as untreated, and the demand does not state that they are worked into the soil";
+         that counts as untreated, and the demand does not state that they are worked into the soil; or when that keeps what could be produced, since it counts as raw \
+         manure, from a demand that is short";
     /// Dust and germs.
     Handling = Warning, "handling", "Protect yourself from dust and germs",
         "Open heaps and bags slowly, away from your face, in the open air or with good ventilation. Dampen dusty material. \

@@ -39,16 +39,24 @@ pub fn to_nine_digits(x: f64) -> f64 {
     rounded.copysign(x)
 }
 
-/// The value with four significant digits, for sentences: what is wrong shows by far fewer than are computed with.
+/// The values of one sentence with four significant digits, for what is wrong shows by far fewer than are computed with; with nine where
+/// values that differ would read alike.
 ///
 /// ```
-/// use barrowful::garden::units::round::to_four_digits;
-/// assert_eq!(to_four_digits(21.999999999999996), 22.0);
-/// assert_eq!(to_four_digits(32.27777777777778), 32.28);
+/// use barrowful::garden::units::round::few_digits;
+/// assert_eq!(few_digits([21.999999999999996, 32.27777777777778]), [22.0, 32.28]);
+/// assert_eq!(few_digits([0.50001, 0.5]), [0.50001, 0.5]);
 /// ```
 #[must_use]
-pub fn to_four_digits(x: f64) -> f64 {
-    format!("{x:.3e}").parse().unwrap_or(x)
+pub fn few_digits<const N: usize>(values: [f64; N]) -> [f64; N] {
+    let few = values.map(|x| format!("{x:.3e}").parse().unwrap_or(x));
+    let all = values.map(to_nine_digits);
+    let distinct = |values: &[f64; N]| {
+        let mut sorted = *values;
+        sorted.sort_by(f64::total_cmp);
+        sorted.windows(2).filter(|pair| pair.first() != pair.last()).count()
+    };
+    if distinct(&few) == distinct(&all) { few } else { all }
 }
 
 /// Powers of ten that doubles hold exactly. Source: identity.

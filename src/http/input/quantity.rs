@@ -150,7 +150,13 @@ impl RequestContext<'_> {
             }
             QuantityInput::Object(QuantityObject { value, unit: None, .. }) => {
                 let lacking = unit_missing(*value, dimensions);
-                self.refuse(place.field("unit"), Refusal { reason: Reason::MissingField, ..lacking });
+                let such = lacking.allowed.iter().take(3).map(String::as_str).collect::<Vec<_>>().join(", ");
+                // Without its number nothing can be said of that.
+                let detail = match self.errors.touches(place.field("value")) {
+                    true => format!("the unit is missing; write it, such as {such}"),
+                    false => lacking.detail.clone(),
+                };
+                self.refuse(place.field("unit"), Refusal { reason: Reason::MissingField, detail, ..lacking });
                 None
             }
             // What is wrong inside has been reported already.

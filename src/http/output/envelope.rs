@@ -26,7 +26,7 @@ pub struct Echo<'r> {
 #[skip_serializing_none]
 #[derive(Debug, Serialize)]
 pub struct Answer<T> {
-    /// The program and its version, which fixes the defaults.
+    /// The program and version, which fix the defaults.
     pub computed_with: &'static str,
     /// The id of the request.
     pub id: Option<String>,
@@ -46,7 +46,7 @@ pub struct Answer<T> {
     pub assumptions: Vec<AssumptionOut>,
     /// What to do or avoid, with the items that each is about.
     pub cautions: Vec<CautionOut>,
-    /// Where the texts are that a brief answer leaves out.
+    /// Where the texts are that are left out.
     pub texts_at: Option<TextsAt>,
     /// How its figures come about, where the request asks for it.
     pub explanations: Option<Vec<ExplanationOut>>,
@@ -108,7 +108,7 @@ impl<T: Part> PartialSchema for Answer<T> {
         let RefOr::T(Schema::Object(mut object)) = T::schema() else { return T::schema() };
         let (properties, required) = (std::mem::take(&mut object.properties), std::mem::take(&mut object.required));
         let mut add = |name: &str, schema: RefOr<Schema>| drop(object.properties.insert(name.to_owned(), schema));
-        add("computed_with", text("The program and its version, which fixes the defaults."));
+        add("computed_with", text("The program and version, which fix the defaults."));
         add("id", text("Its id in the request."));
         add("name", text("Its name in the request."));
         if T::REVISED {
@@ -120,12 +120,14 @@ impl<T: Part> PartialSchema for Answer<T> {
         }
         add(
             "skipped",
-            list::<SkippedOut>("Items left out for their errors. Positions elsewhere count the items that are left."),
+            list::<SkippedOut>(
+                "Items left out for their errors. Positions and pointers elsewhere count the items that are left.",
+            ),
         );
         add("assumptions", list::<AssumptionOut>("The assumed values, each with its range and source."));
-        add("cautions", list::<CautionOut>("What to do or avoid, with the items that each caution is about."));
+        add("cautions", list::<CautionOut>("What to do or avoid, and for which items."));
         let mut texts_at = Ref::from_schema_name(TextsAt::name());
-        texts_at.description = "Where the texts are that a brief answer leaves out.".to_owned();
+        texts_at.description = "Where the texts are that are left out.".to_owned();
         add("texts_at", RefOr::Ref(texts_at));
         add("explanations", list::<ExplanationOut>(T::EXPLAINED));
         object.required = ["computed_with", "units"].map(str::to_owned).into();

@@ -22,7 +22,7 @@ impl Texts {
     }
 }
 
-/// Where the texts are that a brief answer leaves out.
+/// Where the texts are that are left out.
 #[must_use]
 #[derive(Debug, Clone, Copy, Serialize, ToSchema)]
 pub struct TextsAt {

@@ -73,7 +73,7 @@ pub fn option_kinds() -> RefOr<Schema> {
     use crate::garden::{balances::options::OptionKind, seasons::reach::Way};
     let ways = Way::ALL.iter().map(|way| way.as_str()).filter(|way| *way != OptionKind::Sacks.as_str());
     words(
-        "What is done. `pro_rata_share`: every demand gets the same share; `later_supply`: demands wait for what is left; `sacks`: buy; \
+        "What is done. `pro_rata_share`: every demand gets the same share; `later_supply`: demands wait for later castings; `sacks`: buy; \
          `additional_production`: produce, by the likely values; `additional_production_at_90_percent`: the same for a chance of 90 %; \
          `more_ground`, `more_worms`, `earlier_start`: other ways to that.",
         OptionKind::ALL.iter().map(|kind| kind.as_str()).chain(ways),
@@ -81,12 +81,12 @@ pub fn option_kinds() -> RefOr<Schema> {
 }
 
 /// What prevents an earlier start.
-pub fn binds() -> RefOr<Schema> {
+pub fn limiting_factors() -> RefOr<Schema> {
     let all = crate::garden::balances::additional_production::LimitingFactor::ALL;
     words(
         "What prevents an earlier start. `today`: it would have passed; `materials`, `bed`: not there earlier; `frost`, `heat`: the worms die; \
          `ground`: too small for the feed; `warmth`: too little.",
-        all.iter().map(|binds| binds.as_str()),
+        all.iter().map(|factor| factor.as_str()),
     )
 }
 

@@ -193,7 +193,7 @@ impl Options {
     pub fn read(query: &str, tables: &'static [&'static str]) -> Result<Self, Problem> {
         let errors = RequestErrors::query();
         let mut reader = Reader::new(&errors, tables);
-        for (name, value) in given(query) {
+        for (name, value) in given(query, &reader.names().collect::<Vec<_>>()) {
             if !reader.is_repeated(&name) && !reader.take(&name, &value) {
                 reader.unknown(&name, &[]);
             }

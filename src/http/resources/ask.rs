@@ -1,7 +1,8 @@
 //! How a question is asked: from a tree to its answer, with its variants beside it.
 
+use super::Question;
+use super::skip::{self, STEPS_FOR_VALUE};
 use super::variants::{self, RefusedOut, VariantOut, VariantRequest};
-use super::{Question, skip};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::Containers;
 use crate::garden::work::{MAX_STEPS, Work};
@@ -12,9 +13,6 @@ use crate::http::output::skipped::SkippedOut;
 use crate::http::problem::Problem;
 use crate::http::wire::{self, JsonPath, Node, RequestErrors};
 use std::cell::Cell;
-
-/// Steps to merge, read and drop a value of the request of a variant. Source: how this service works.
-const STEPS_FOR_VALUE: u64 = 40;
 
 /// Runs a question from a tree to its answer.
 ///

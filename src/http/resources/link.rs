@@ -67,7 +67,8 @@ impl Link {
         }
         let (mut request, mut form) = (None, None);
         let mut reader = Reader::new(&errors, Q::TABLES);
-        for (name, value) in given(query) {
+        let own = ["request", "as"];
+        for (name, value) in given(query, &reader.names().chain(own).collect::<Vec<_>>()) {
             if reader.is_repeated(&name) {
                 continue;
             }
@@ -75,7 +76,7 @@ impl Link {
                 "request" => request = Some(decoded(&value, JsonPath::root().field("request"), &errors)),
                 "as" => form = form_of(&value, Q::MEDIA, &errors),
                 other if reader.take(other, &value) => {}
-                other => reader.unknown(other, &["request", "as"]),
+                other => reader.unknown(other, &own),
             }
         }
         let options = reader.options();

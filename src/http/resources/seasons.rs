@@ -12,6 +12,7 @@ mod records;
 mod remarks;
 mod request;
 mod sheet;
+mod work_list;
 mod write;
 
 pub use answer::{ChancesOut, DateChanceOut, DatePercentiles, Percentiles, SeasonBedOut, SeasonLotOut, SeasonsAnswer};

@@ -24,8 +24,8 @@ const LISTS: [&str; 6] = ["areas", "worm_beds", "heaps", "brews", "stock", "dema
 /// How many times a request is read again without what had errors: some errors show only once others are gone. Rounds in which errors
 /// were only counted come besides, as far as the work of an answer goes.
 const ROUNDS: usize = 5;
-/// Steps to read a value of a request again. Source: how this service works.
-const STEPS_FOR_VALUE: u64 = 40;
+/// Steps to read and drop a value of a request again, without some items or with what a variant changes. Source: how this service works.
+pub const STEPS_FOR_VALUE: u64 = 40;
 
 /// Whether the request is to be answered without items that have errors.
 pub fn is_asked_for(tree: &Node<'_>) -> bool {

@@ -97,7 +97,7 @@ fn a_deadly_day_binds_where_there_is_no_time_before_it() {
             found,
             Late { limiting_factor, first_start_on: Some(on("2027-04-02")), ready_on: Some(on("2027-09-02")) }
         );
-        // Today after it: today limiting_factor.
+        // Today after it: today is the limiting factor.
         assert_eq!(on_day("2027-04-03").unwrap().limiting_factor, LimitingFactor::Today);
     }
 }

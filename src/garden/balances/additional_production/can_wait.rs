@@ -5,6 +5,7 @@ use super::super::allocation::{Lot, Window, allocate};
 use super::super::{Balance, flatten};
 use super::Shortfall;
 use crate::garden::units::Millilitres;
+use chrono::NaiveDate;
 
 /// A demand that can wait.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -52,4 +53,23 @@ pub fn can_wait(
         .into_iter()
         .map(|of_all| of_all.into_iter().zip(&mut lacks).enumerate().filter_map(beyond).collect())
         .collect()
+}
+
+/// Answers "who waits for the sacks of each of these days, where they are bought no earlier?" Whoever the plan serves only from such a day on
+/// does not wait for it.
+#[must_use]
+pub fn waits_for_sacks(
+    sacks: &[Shortfall],
+    requirements: &[Requirement],
+    lots: &[Lot],
+    balance: &Balance,
+) -> Vec<Vec<CanWait>> {
+    let mut waits = can_wait((sacks, false), requirements, lots, balance);
+    for (waits, sack) in waits.iter_mut().zip(sacks) {
+        let is_before = |on: Option<NaiveDate>| on.is_none_or(|on| on < sack.by);
+        waits.retain(|wait| {
+            balance.demands.get(wait.demand).is_some_and(|of| of.allocations.iter().any(|of| is_before(of.on)))
+        });
+    }
+    waits
 }

@@ -1,7 +1,7 @@
 //! What to produce so that a shortfall is met: how much feed, on which ground, with how many worms, and by when to begin.
 //!
 //! ```text
-//! recipe (a feed as planned) + shortfall -> size (dry feed) -> layers, ground, worms -> latest start; late? what binds
+//! recipe (a feed as planned) + shortfall -> size (dry feed) -> layers, ground, worms -> latest start; late? what is the limiting factor
 //! ```
 
 mod can_wait;
@@ -13,7 +13,7 @@ mod shortfalls;
 mod size;
 
 pub use crate::garden::feeds::Recipe;
-pub use can_wait::{CanWait, can_wait};
+pub use can_wait::{CanWait, can_wait, waits_for_sacks};
 pub use late::{Late, LimitingFactor};
 pub use offer::{Offer, ProductionPlans, Setting};
 pub use shortfalls::{

@@ -7,6 +7,7 @@ use crate::garden::dates::MAX_SPAN_DAYS;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::Millilitres;
 use chrono::{Days, NaiveDate};
+use std::ops::Range;
 
 /// The most shortfall dates planned for one by one; what is short on later ones is added to the last, which is sooner than needed. Source: limit of this service.
 pub const MAX_DATES: usize = 24;
@@ -14,6 +15,14 @@ pub const MAX_DATES: usize = 24;
 pub const LOOK_BACK_DAYS: u64 = 731;
 /// Ready dates are sought so many days after the last shortfall. Source: limit of this service.
 pub const LOOK_AHEAD_DAYS: u64 = 400;
+
+/// So many lots and demands together are looked at to date what raw manure can meet; what more looks would tell apart is needed by the earlier
+/// day. Source: how this service works.
+const ITEMS_LOOKED_AT: usize = 200_000;
+/// At least so many looks. Source: how this service works.
+const MIN_LOOKS: usize = 12;
+/// At most so many: [`MAX_DATES`] days among ten years of them. Source: how this service works.
+const MAX_LOOKS: usize = 24 * 12;
 
 /// A shortfall: so much is missing by a day.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -49,7 +58,8 @@ pub fn shortfalls(
 /// are is left out.
 ///
 /// With as many of them as anybody may draw on, but only after a day t, so much more is short than with them from the start: that is needed
-/// by t (by the smallest cut: those who may draw on them by a day may draw on all that came before).
+/// by t (by the smallest cut: those who may draw on them by a day may draw on all that came before). Where that would take too many looks,
+/// what is left is needed by a day that is early enough.
 #[must_use]
 pub fn met_by_untreated(short: &[DatedShortfall], lots: &[Lot], requirements: &[Requirement]) -> Vec<DatedShortfall> {
     let (demands, _) = flatten(requirements);
@@ -65,19 +75,47 @@ pub fn met_by_untreated(short: &[DatedShortfall], lots: &[Lot], requirements: &[
     };
     let (barred, all) = (short_from(None), total(short));
     let needed_by = |day: Option<NaiveDate>| day.map_or(all, |day| short_from(day.succ_opt())).saturating_sub(barred);
-    let (mut met, mut so_far) = (Vec::new(), 0);
     let days = last_days_on_untreated(&demands);
-    let mut later = days.as_slice();
+    let mut looks = (ITEMS_LOOKED_AT / (lots.len() + demands.len())).clamp(MIN_LOOKS, MAX_LOOKS);
+    let (mut met, mut so_far, mut place) = (Vec::new(), 0, 0);
     while so_far < all.saturating_sub(barred) {
-        let day = later.partition_point(|day| needed_by(*day) <= so_far);
+        place = first_needed(place..days.len(), |place| {
+            looks = looks.checked_sub(1)?;
+            Some(needed_by(days.get(place).copied().flatten()) > so_far)
+        });
         // From the last of the dates that are planned for one by one on, all is needed by it.
-        let is_last = met.len() + 1 == MAX_DATES;
-        let by = later.get(day).copied().flatten();
-        let needed = needed_by(by.filter(|_| !is_last));
+        let by = days.get(place).copied().flatten();
+        let needed = needed_by(by.filter(|_| looks > 0 && met.len() + 1 < MAX_DATES));
         met.push(DatedShortfall { by, amount: Millilitres::new(needed.saturating_sub(so_far)) });
-        (so_far, later) = (needed, later.get(day + 1..).unwrap_or_default());
+        (so_far, place) = (needed, place + 1);
     }
     met
+}
+
+/// The first of these places that is needed, where all after it are too, and the last is; an earlier one where `is_needed` tells no more.
+fn first_needed(places: Range<usize>, mut is_needed: impl FnMut(usize) -> Option<bool>) -> usize {
+    let (mut low, mut high, mut step) = (places.start, places.end.saturating_sub(1), 1);
+    // Mostly one of the next is needed: so it goes on by steps that double, until one is.
+    while low < high {
+        let probe = (low + step - 1).min(high);
+        match is_needed(probe) {
+            Some(true) => {
+                high = probe;
+                break;
+            }
+            Some(false) => (low, step) = (probe + 1, step * 2),
+            None => return low,
+        }
+    }
+    while low < high {
+        let middle = low.midpoint(high);
+        match is_needed(middle) {
+            Some(true) => high = middle,
+            Some(false) => low = middle + 1,
+            None => return low,
+        }
+    }
+    low
 }
 
 /// The last days on which demands may draw on castings that count as raw manure, each once; an open end comes last.

@@ -87,7 +87,7 @@ impl Board {
     }
 
     /// What a demand asks, in millilitres.
-    pub fn wanted(&self, rank: usize) -> u64 {
+    pub fn needed(&self, rank: usize) -> u64 {
         self.demands.get(rank).map_or(0, |demand| demand.needed)
     }
 

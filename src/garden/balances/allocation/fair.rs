@@ -7,7 +7,7 @@
 //! shares stay below t, and the rest, whose shares are t or more. In the
 //! max-min answer the group uses up its lots, so the two parts no longer touch
 //! and each is solved alone. The share tried is the even one,
-//! (stock - already promised) / wanted, at most 1, so each split makes progress.
+//! (stock - already promised) / needed, at most 1, so each split makes progress.
 
 use super::board::Board;
 use super::cut::{Cut, binding};
@@ -108,14 +108,14 @@ impl Part {
         self.demands.iter().filter(|entry| entry.free)
     }
 
-    /// (stock - promised) / wanted, at most 1; `None` when nobody is free.
+    /// (stock - promised) / needed, at most 1; `None` when nobody is free.
     fn mean_share(&self) -> Option<Fraction> {
         let sum = |total: u128, entry: &Entry| total + u128::from(entry.amount);
         let stock = self.lots.iter().fold(0, sum);
-        let wanted = self.free().fold(0, sum);
+        let needed = self.free().fold(0, sum);
         let settled = self.demands.iter().filter(|entry| !entry.free);
         let rest = stock.saturating_sub(settled.fold(0, sum));
-        Fraction::new(rest.min(wanted), wanted)
+        Fraction::new(rest.min(needed), needed)
     }
 
     /// The group that cannot all be served this share; `None` when all can.

@@ -6,7 +6,7 @@
 //!   earlier one could use.
 //! * Within a priority every demand gets the same share of what it needs, as far
 //!   as the dates allow: the smallest share is as large as it can be, then the
-//!   second smallest, and so on (lexicographic max-min of served / wanted).
+//!   second smallest, and so on (lexicographic max-min of allocated / needed).
 //! * Nothing usable stays unused while a demand it could serve is short.
 //!
 //! The shares are worked out as exact fractions by maximum flows and their cuts
@@ -162,7 +162,7 @@ pub struct Allocation {
 ///
 /// * the total served to the first priority is the largest possible, then the
 ///   total to the second, and so on;
-/// * within a priority the shares served / wanted are the lexicographic
+/// * within a priority the shares allocated / needed are the lexicographic
 ///   max-min, computed as fractions; each amount is that fraction rounded down
 ///   or up to a whole millilitre (up by largest remainder, then list order,
 ///   where the lots allow), so that the total of the priority stays the

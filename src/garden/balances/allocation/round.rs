@@ -29,7 +29,7 @@ pub(super) struct Rise {
 pub(super) fn fill(board: &mut Board, shares: &[(usize, Fraction)]) {
     let mut cropped = Vec::new();
     for &(rank, share) in shares {
-        let (floor, remainder) = share.times(board.wanted(rank));
+        let (floor, remainder) = share.times(board.needed(rank));
         let from = small(floor);
         board.give(rank, from);
         board.note_share(rank, share);

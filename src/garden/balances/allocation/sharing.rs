@@ -20,7 +20,7 @@ pub struct Sharing {
     /// The rank of each demand on the board; nothing for those that can never get anything.
     ranks: Vec<Option<usize>>,
     /// What each asks, by rank, also while it is left out.
-    wanted: Vec<u64>,
+    needed: Vec<u64>,
 }
 
 impl Sharing {
@@ -35,7 +35,7 @@ impl Sharing {
         }
         Self {
             classes: board.classes(),
-            wanted: board.demands.iter().map(|demand| demand.needed).collect(),
+            needed: board.demands.iter().map(|demand| demand.needed).collect(),
             ranks,
             board,
         }
@@ -49,7 +49,7 @@ impl Sharing {
             self.board.note_share(*rank, Fraction::ZERO);
         }
         for class in self.classes.range((from, priorities.end_bound().cloned())).map(|(_, class)| class) {
-            let asking: Vec<usize> = class.iter().copied().filter(|rank| self.board.wanted(*rank) > 0).collect();
+            let asking: Vec<usize> = class.iter().copied().filter(|rank| self.board.needed(*rank) > 0).collect();
             let shares = fair::shares(&self.board, &asking);
             if self.board.has_portions(&asking) {
                 whole::fill(&mut self.board, &shares);
@@ -62,8 +62,8 @@ impl Sharing {
     /// Lets a demand ask for nothing, or again for what it asked. Nothing is shared anew.
     pub fn leave_out(&mut self, demand: usize, out: bool) {
         if let Some(rank) = self.rank(demand) {
-            let wanted = if out { 0 } else { self.wanted.get(rank).copied().unwrap_or(0) };
-            self.board.ask(rank, wanted);
+            let needed = if out { 0 } else { self.needed.get(rank).copied().unwrap_or(0) };
+            self.board.ask(rank, needed);
         }
     }
 

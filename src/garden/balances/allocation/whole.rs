@@ -15,7 +15,7 @@ const TURNS: u32 = 64;
 struct PortionedDemand {
     rank: usize,
     index: usize,
-    wanted: u64,
+    needed: u64,
     portions: u32,
     /// The portions given.
     count: u32,
@@ -36,7 +36,7 @@ pub(super) fn fill(board: &mut Board, shares: &[(usize, Fraction)]) {
             board.give(rank, pot.amount(pot.count));
             pots.push(pot);
         } else {
-            board.give(rank, small(share.times(board.wanted(rank)).0));
+            board.give(rank, small(share.times(board.needed(rank)).0));
             plain.push(rank);
         }
     }
@@ -105,7 +105,7 @@ impl PortionedDemand {
         Self {
             rank,
             index: board.index(rank),
-            wanted: board.wanted(rank),
+            needed: board.needed(rank),
             portions,
             count: u32::try_from(count).unwrap_or(portions),
             is_cropped: cut_off > Fraction::ZERO,
@@ -123,13 +123,13 @@ impl PortionedDemand {
     /// Notes its portions over all that it asks; of portions below a millilitre the fewest that are as much.
     fn note(&self, board: &mut Board) {
         let (given, portions) = (u128::from(self.amount(self.count)), u128::from(self.portions));
-        let count = given.saturating_mul(portions).div_ceil(u128::from(self.wanted).max(1));
+        let count = given.saturating_mul(portions).div_ceil(u128::from(self.needed).max(1));
         board.note_share(self.rank, Fraction::new(count, portions).unwrap_or(Fraction::ONE));
     }
 
-    /// So many portions in millilitres: floor(wanted * count / portions).
+    /// So many portions in millilitres: floor(needed * count / portions).
     fn amount(&self, count: u32) -> u64 {
-        let product = u128::from(self.wanted) * u128::from(count);
+        let product = u128::from(self.needed) * u128::from(count);
         small(product.checked_div(u128::from(self.portions)).unwrap_or(0))
     }
 

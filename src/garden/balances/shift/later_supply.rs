@@ -38,7 +38,7 @@ pub fn later_supply(lots: &[Lot], requirements: &[Requirement], allocation: &All
     later_supply_from(None, (lots, requirements), allocation)
 }
 
-/// As [`waits`], where nobody is served before today.
+/// As [`later_supply`], where nobody is served before today.
 #[must_use]
 pub fn later_supply_from(
     today: Option<NaiveDate>,

@@ -82,6 +82,8 @@ struct Batch {
     held: Held,
     /// What counts the answers that are ready.
     held_for_answers: Held,
+    /// Until when the next line has to be whole, once it is waited for.
+    until: Option<Instant>,
     count: Count,
 }
 
@@ -104,6 +106,7 @@ pub fn answers(
         ready: VecDeque::new(),
         held: Held::default(),
         held_for_answers: Held::default(),
+        until: None,
         count: Count::default(),
     };
     unfold(batch, |mut batch| async move { batch.next().await.map(|piece| (piece, batch)) })
@@ -150,14 +153,16 @@ impl Batch {
             turn.take().map(|()| turn)
         };
         let turn = aside(work).await??;
+        if turn.count.answered > self.count.answered {
+            self.until = None;
+        }
         (self.ready, self.lines, self.count) = (turn.ready, turn.rest, turn.count);
         Ok(())
     }
 
-    /// Reads until there are whole lines, and on as long as more is there at once. The caller's time for the next line runs from here, once
-    /// all answers are taken.
+    /// Reads until there are whole lines, and on as long as more is there. The time for a line runs once all answers are taken.
     async fn read(&mut self) {
-        let until = Instant::now() + self.in_flight.slowest_body();
+        let until = *self.until.get_or_insert_with(|| Instant::now() + self.in_flight.slowest_body());
         let mut has_line = false;
         self.held = Held::default();
         let mut more = self.buffer.len();

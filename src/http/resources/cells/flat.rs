@@ -183,9 +183,9 @@ impl<'q, 'f> Flat<'q, 'f> {
         use Dimension::{
             Length, Mass, MassPerArea, MassPerPlant, Share, Volume, VolumePerArea, VolumePerLength, VolumePerPlant,
         };
-        let wanted =
+        let all =
             [Length, MassPerArea, VolumePerArea, VolumePerLength, Share, Volume, Mass, VolumePerPlant, MassPerPlant];
-        match text::read(rate, &wanted, self.reader).map(|read| read.dimension) {
+        match text::read(rate, &all, self.reader).map(|read| read.dimension) {
             Ok(MassPerArea) => "mass_per_area",
             Ok(VolumePerArea) => "volume_per_area",
             Ok(VolumePerLength) => "volume_per_length",
@@ -193,17 +193,15 @@ impl<'q, 'f> Flat<'q, 'f> {
             Ok(Volume | Mass | VolumePerPlant | MassPerPlant) => "per_plant",
             // A rate that cannot be read is refused as a depth, whose message names the error.
             _ => {
-                self.check_unit(rate);
+                self.check_unit(rate, &all);
                 "depth"
             }
         }
     }
 
     /// Refuses a rate of an unknown unit with all that it may be, and with containers, which a depth does not take.
-    fn check_unit(&self, rate: &str) {
-        use Dimension::{Length, VolumePerArea, VolumePerLength, VolumePerPlant};
-        let usual = [Length, VolumePerArea, VolumePerLength, VolumePerPlant];
-        let refusal = text::read(rate, &usual, self.reader).err();
+    fn check_unit(&self, rate: &str, all: &[Dimension]) {
+        let refusal = text::read(rate, all, self.reader).err();
         if let Some(refusal) = refusal.filter(|refusal| refusal.reason == Reason::UnknownUnit) {
             let allowed: Vec<&str> = refusal.allowed.iter().map(String::as_str).collect();
             let detail = with_container(&capital(&refusal.detail));

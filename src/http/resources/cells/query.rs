@@ -32,7 +32,8 @@ impl Query {
     pub fn read(text: &str, own: &[&'static str]) -> Self {
         let too_long = text.len() > MAX_QUERY;
         let readable = if too_long { "" } else { text };
-        let (mut pairs, mut pointed): (Vec<(String, String)>, _) = (given(readable).collect(), Vec::new());
+        let allowed = [SurfaceKind::NAMES, Surface::NAMES, own, Common::NAMES].concat();
+        let (mut pairs, mut pointed): (Vec<(String, String)>, _) = (given(readable, &allowed).collect(), Vec::new());
         if pairs.iter().any(|(name, value)| name == "decimal" && value.trim() == "comma") {
             for (name, value) in &mut pairs {
                 match with_point(name, value.trim()) {
@@ -41,7 +42,6 @@ impl Query {
                 }
             }
         }
-        let allowed = [SurfaceKind::NAMES, Surface::NAMES, own, Common::NAMES].concat();
         Self { pairs, allowed, too_long, pointed }
     }
 

@@ -253,10 +253,11 @@ impl Analysis {
         context.keep(at, set.map_err(|refusal| Refusal { detail: detail(), ..refusal }))
     }
 
-    /// What is collected for it: by the bulk density of its materials, where the request does not say how dense it lies.
+    /// What is collected for it: by the bulk density of its material, where the request does not say how dense it lies; of a mix, each material
+    /// as it lies by itself.
     pub fn collected(&self, (context, at): (&RequestContext<'_>, JsonPath<'_>)) -> CollectedFeed {
         let bulk_density = self.bulk_density.filter(|_| self.own.is_none());
-        if bulk_density.is_some() {
+        if bulk_density.is_some() && self.mixed.is_none() {
             context.counts(at.field("bulk_density"));
         }
         CollectedFeed { name: self.name.clone(), bulk_density, mixed: self.mixed.clone() }

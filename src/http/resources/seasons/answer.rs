@@ -266,7 +266,7 @@ pub struct TaskOut {
     pub materials: Vec<ProductionMaterialOut>,
     /// How many sacks.
     pub sacks: Option<u64>,
-    /// A remark: hours of a tea, an interval after raw manure, what is missing, how sure a start is.
+    /// A remark: hours of a tea, an interval after raw manure, what is missing, how sure a start is, who waits, what the task replaces.
     pub note: Option<String>,
     /// How sure a start is, which stands in its title.
     #[serde(skip)]

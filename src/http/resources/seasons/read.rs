@@ -83,7 +83,7 @@ impl Read {
         let list = root.field("worm_beds");
         for (index, bed) in self.beds.beds.iter().enumerate() {
             if bed.manure == Manure::NoManure && bed.bed.feed.cautions.contains(&Rule::RawManure) {
-                let detail = "this bed is fed manure, so that \"none\" does not hold: leave manure out, or write \
+                let detail = "this bed is fed manure, so that \"none\" does not hold: take the manure out of its feed, or write \
                               {\"kind\": \"untreated\"}, or \"treated\" with how it was composted hot";
                 context.refuse(list.index(index).field("manure"), Refusal::new(Reason::ImpossibleValue, detail));
             }
@@ -143,7 +143,7 @@ pub fn read(request: &SeasonsRequest, context: &RequestContext<'_>) -> Option<Re
     let shared =
         optionally(request.feed_supply.as_ref(), |it| shared_feed(it, all, context, root.field("feed_supply")));
     let until = last_day(until?, &asked, context)?;
-    let in_span = spans(context, (&asked, &beds), until);
+    let in_span = spans((request, context), (&asked, &beds), until);
     let fits = within(request, context, &asked, until);
     idle(request, context, &beds);
     let shared_by_all = shared.as_ref().and_then(Option::as_ref);
@@ -229,7 +229,9 @@ fn begins(request: &SeasonsRequest, context: &RequestContext<'_>, until: NaiveDa
     let starts = request.worm_beds.as_deref().unwrap_or_default().iter().filter_map(SeasonBedRequest::begin);
     let fields = request.fields();
     let days = fields.dates().chain(starts);
-    context.keep(root, dates::check_span(days, until)).filter(|()| late == 0)
+    // What lies too far apart without the season is refused by itself.
+    let spans = if fields.are_too_far_apart() { None } else { context.keep(root, dates::check_span(days, until)) };
+    spans.filter(|()| late == 0)
 }
 
 /// Refuses demands that begin after the last day, of those that could be read.
@@ -255,11 +257,18 @@ fn within(request: &SeasonsRequest, context: &RequestContext<'_>, asked: &ReadBa
 }
 
 /// Refuses a season longer than ten years, by all that could be read.
-fn spans(context: &RequestContext<'_>, (asked, beds): (&ReadBalance, &ReadBeds), until: NaiveDate) -> Option<()> {
+fn spans(
+    (request, context): (&SeasonsRequest, &RequestContext<'_>),
+    (asked, beds): (&ReadBalance, &ReadBeds),
+    until: NaiveDate,
+) -> Option<()> {
     let lots = asked.lots().map(|lot| lot.window);
     let parts = asked.requirements().flat_map(|requirement| requirement.parts.iter().map(|part| part.window));
     let days = lots.chain(parts).flat_map(|window| [window.first, window.last]).flatten();
     let days = days.chain(beds.orders.iter().map(|bed| bed.start_on));
+    if request.fields().are_too_far_apart() {
+        return None;
+    }
     context.keep(JsonPath::root(), dates::check_span(days, until))
 }
 

@@ -23,8 +23,13 @@ pub struct Remarks {
     pub mind: Option<String>,
 }
 
-/// The remarks on a task of a season with this balance; the first of a demand, or of a time of it, says what is missing.
-pub fn remarks(task: &Task, is_first: bool, (balance, view): (&BalanceParts, &View<'_>)) -> Remarks {
+/// The remarks on a task of a season with this balance; the first of a demand, or of a time of it, says what is missing, and sacks that come
+/// late say who waits for them.
+pub fn remarks(
+    task: &Task,
+    (is_first, waiting): (bool, Option<String>),
+    (balance, view): (&BalanceParts, &View<'_>),
+) -> Remarks {
     let sure = if task.sure { "for a chance of 90 %" } else { "at the likely values" };
     let sure = Some(sure).filter(|_| task.kind == TaskKind::StartProduction);
     let demand = task.demand.and_then(|demand| balance.demands.get(demand));
@@ -32,7 +37,7 @@ pub fn remarks(task: &Task, is_first: bool, (balance, view): (&BalanceParts, &Vi
     let (of_option, instead) = (before(task, options), instead(task, options));
     let hours = task.tea.map(|tea| hours(task, &tea, view));
     let missing = demand.filter(|_| is_first).and_then(|demand| missing(task, demand));
-    let mind = joined(of_kind(task, demand).into_iter().chain(instead).chain(missing).chain(of_option));
+    let mind = joined(of_kind(task, demand).into_iter().chain(instead).chain(missing).chain(of_option.or(waiting)));
     let before = sure.map(str::to_owned).into_iter().chain(hours.clone());
     Remarks { note: joined(before.chain(mind.clone())), sure, hours, mind }
 }

@@ -84,7 +84,7 @@ pub struct SeasonsRequest {
     pub explain: Option<bool>,
     /// `brief` leaves out texts and sources of cautions and assumptions; `full` unless given.
     pub texts: Option<Texts>,
-    /// `skip` leaves out items with errors and lists them in `skipped`; of each list one must be left. `refuse` unless given.
+    /// `skip` leaves out areas, beds, heaps, brews, lots and demands with errors, and lists them in `skipped`; one of each must be left. `refuse` unless given.
     pub on_error: Option<OnError>,
 }
 

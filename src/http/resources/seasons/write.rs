@@ -1,34 +1,30 @@
 //! Writing the answer.
 
-use super::answer::{DatePercentiles, SeasonBedOut, SeasonLotOut, SeasonsAnswer, SeasonsPart, TaskOut};
+use super::answer::{DatePercentiles, SeasonBedOut, SeasonLotOut, SeasonsAnswer, SeasonsPart};
 use super::chances::{chance_enough, chances_out, in_words, measure_first, percentiles, share};
 use super::next;
 use super::options::Compared;
 use super::reach::reach_90_percent;
 use super::read::Read;
-use super::remarks::{Remarks, remarks};
 use super::request::SeasonsRequest;
+use super::work_list::{tasks, work_list};
 use crate::garden::assumptions::{Assumed, Castings, Known};
 use crate::garden::balances::allocation::{Lot, LotSource};
 use crate::garden::balances::figures::{BalanceFigures, LotFigures};
 use crate::garden::balances::lot_analysis::of_harvest;
-use crate::garden::brews::Brew;
 use crate::garden::draws::shown_chance;
-use crate::garden::seasons::work::{Task, TaskKind, work};
+use crate::garden::seasons::work::Task;
 use crate::garden::seasons::{self, Chances, LotChance, Season, SeasonPlan};
-use crate::garden::units::{Estimate, Mass, Volume};
 use crate::http::input::RequestContext;
 use crate::http::input::bounded::echoed;
 use crate::http::output::quantity::{Role, View};
 use crate::http::output::skipped::with_left_out;
 use crate::http::output::{Echo, Report};
-use crate::http::present::words::day;
-use crate::http::resources::balances::{BalanceParts, Balanced, Labels, PlannedProduction, Source, series};
+use crate::http::resources::balances::{BalanceParts, Balanced, Labels, PlannedProduction, series};
 use crate::http::resources::harvests::ForecastOut;
 use crate::http::resources::{ReferenceOut, close};
 use crate::http::wire::JsonPath;
 use chrono::NaiveDate;
-use std::collections::BTreeSet;
 
 /// What the core made of a season.
 pub struct Computed<'a> {
@@ -47,24 +43,24 @@ pub fn write(
     (context, view): (&RequestContext<'_>, &View<'_>),
 ) -> SeasonsAnswer {
     let beds = beds(request);
-    let stock = request.stock.as_deref().unwrap_or_default();
-    let labels = Labels { stock, demands: &request.demands, sack: request.sack.as_ref(), beds: &beds };
+    let labels = labels(request, &beds);
     let mut report = Report::of_castings();
     let (wanted, stock) = read.asked.amounts();
     let figures = computed.plan.figures((&wanted, &stock), read.asked.as_of, view.book());
     let worm_beds = bed_list(request, (read, computed, &figures), &mut report, (context, view));
     let ledger = ledger(&labels, (read, computed, &figures), &mut report, (context, view));
-    let tasks = tasks(read, computed);
-    let sure = computed.chances.as_ref().map(|of| in_words(&of.plan, view));
+    let planned = (&computed.season, &computed.plan, computed.production.as_ref());
+    let (tasks, chances) = (tasks(read, planned), computed.chances.as_ref());
+    let sure = chances.map(|of| in_words(&of.plan, view));
     let (balance, days) = (&computed.plan.balance, (Some(read.until), ledger.first_short_on()));
     let series = series(balance, (&read.asked.requirements, &computed.plan.lots), days, view);
     let part = SeasonsPart {
         headline: with_left_out(ledger.headline(sure.as_deref()), &context.skipped),
         next: Vec::new(),
-        work: work_list(&tasks, (&labels, &ledger, computed.production.as_ref()), (read, view)),
+        work: work_list(&tasks, (&labels, &ledger), (read, planned, view)),
         as_of: read.asked.as_of,
         until: read.until,
-        chance_enough: computed.chances.as_ref().and_then(|of| chance_enough(&of.plan, view)),
+        chance_enough: chances.and_then(|of| chance_enough(&of.plan, view)),
         total: ledger.total,
         pro_rata_share: ledger.pro_rata_share,
         first_shortfall_on: ledger.first_shortfall_on,
@@ -74,12 +70,18 @@ pub fn write(
         opening_stock: ledger.opening_stock,
         by_date: ledger.by_date,
         series,
-        chances: computed.chances.as_ref().map(|chances| chances_out(chances, view)),
-        measure_first: computed.chances.as_ref().map(|c| measure_first(c, &labels, view)).unwrap_or_default(),
+        chances: chances.map(|of| chances_out(of, view)),
+        measure_first: chances.map(|of| measure_first(of, &labels, view)).unwrap_or_default(),
         shortfall_options: ledger.shortfall_options,
         variants: Vec::new(),
     };
     finish(request, (part, report), (&tasks, read.asked.as_of), (context, view))
+}
+
+/// What everything in a request is called.
+fn labels<'a>(request: &'a SeasonsRequest, beds: &'a [ReferenceOut]) -> Labels<'a> {
+    let stock = request.stock.as_deref().unwrap_or_default();
+    Labels { stock, demands: &request.demands, sack: request.sack.as_ref(), beds }
 }
 
 /// Puts the part of a season into its answer, with what to do next.
@@ -96,36 +98,10 @@ fn finish(
     answer
 }
 
-/// The work of a season.
-fn tasks(read: &Read, computed: &Computed<'_>) -> Vec<Task> {
-    let plans = computed.production.as_ref().map(|production| production.found.plans.as_slice()).unwrap_or_default();
-    let brews: Vec<Option<&Brew>> = read.asked.sources.iter().map(Source::brew).collect();
-    work(&computed.season, (&computed.plan, &brews), plans)
-}
-
 /// What the beds of a request are called.
 fn beds(request: &SeasonsRequest) -> Vec<ReferenceOut> {
     let items = request.worm_beds.as_deref().unwrap_or_default();
     (0..items.len()).map(|bed| ReferenceOut::to(items, bed)).collect()
-}
-
-/// What to do on which day.
-fn work_list(
-    tasks: &[Task],
-    (labels, ledger, production): (&Labels<'_>, &BalanceParts, Option<&PlannedProduction>),
-    (read, view): (&Read, &View<'_>),
-) -> Vec<TaskOut> {
-    let mut seen = BTreeSet::new();
-    let write = |task: &Task| {
-        let is_first = task.demand.is_some_and(|demand| seen.insert((demand, task.occasion)));
-        let Remarks { note, sure, hours, mind } = remarks(task, is_first, (ledger, view));
-        let mut out = task_out(task, labels, (read, view));
-        if let Some((production, feed)) = production.zip(task.feed) {
-            out.materials = production.materials(feed, view);
-        }
-        TaskOut { note, sure, hours, mind, ..out }
-    };
-    tasks.iter().map(write).collect()
 }
 
 /// The balance of the season, with the chances of its demands and what to produce.
@@ -223,77 +199,5 @@ fn lot((lot, of): (&Lot, &LotFigures), cycle: u32, chance: Option<&LotChance>, v
         remaining: view.whole(of.remaining),
         ready: chance.map(|chance| dates(&chance.ready)),
         volume: chance.map(|chance| percentiles(&chance.litres, view)),
-    }
-}
-
-fn task_out(task: &Task, labels: &Labels<'_>, (read, view): (&Read, &View<'_>)) -> TaskOut {
-    let [bed, demand, lot] = items(task, labels);
-    let fed = task.bed.filter(|_| task.kind == TaskKind::LayFeed).map(|(bed, _)| read.collected(bed));
-    let role = if matches!(task.kind, TaskKind::Water | TaskKind::UseTea) { Role::Water } else { Role::Bulk };
-    let containers = |volume: Volume| {
-        let mass = task.mass.filter(|_| task.kind == TaskKind::LayFeed);
-        view.in_containers(Estimate::exactly(volume), mass.map(|mass: Mass| Estimate::exactly(mass)))
-    };
-    TaskOut {
-        is_next: false,
-        on: task.on,
-        until: task.until,
-        overdue: task.is_overdue(read.asked.as_of),
-        kind: task.kind.as_str(),
-        at: lot.as_ref().map(|lot| lot.called("lot")),
-        text: text(task, fed.and_then(|fed| fed.name.as_deref()), [bed.as_ref(), demand.as_ref(), lot.as_ref()]),
-        feed: fed.and_then(|fed| fed.name.clone()),
-        collect: fed.zip(task.mass).and_then(|(fed, mass)| fed.mass(mass.into(), view)),
-        worm_bed: bed,
-        cycle: task.bed.map(|(_, cycle)| cycle),
-        layer: task.layer,
-        demand,
-        occasion: task.occasion,
-        volume: task.volume.map(|volume| view.exact(role, volume)),
-        water: task.water().map(|water| view.exact(Role::Water, water)),
-        batches: task.tea.map_or(1, |tea| tea.batches),
-        each_week: task.each_week().map(|volume| view.exact(role, volume)),
-        mass: task.mass.map(|mass| view.exact(Role::Mass, mass)),
-        depth: task.depth.map(|depth| view.exact(Role::Depth, depth)),
-        materials: fed.zip(task.mass).map(|(fed, mass)| fed.materials_of_one(mass.into(), view)).unwrap_or_default(),
-        sacks: task.sacks,
-        note: None,
-        sure: None,
-        hours: None,
-        mind: None,
-        by: task.by,
-        in_containers: task.volume.map(containers).unwrap_or_default(),
-        cautions: Vec::new(),
-    }
-}
-
-/// The bed, the demand and the lot that a task is about.
-fn items(task: &Task, labels: &Labels<'_>) -> [Option<ReferenceOut>; 3] {
-    [
-        task.bed.and_then(|(bed, _)| labels.beds.get(bed).cloned()),
-        task.demand.map(|demand| ReferenceOut::to(labels.demands, demand)),
-        task.lot.map(|lot| ReferenceOut::to(labels.stock, lot)),
-    ]
-}
-
-/// A short sentence without amounts: `north bed: lay leaves_loose, layer 2`.
-fn text(task: &Task, feed: Option<&str>, [bed, demand, lot]: [Option<&ReferenceOut>; 3]) -> String {
-    let diluted = task.water().filter(|_| task.kind == TaskKind::UseTea);
-    let kind = diluted.map_or(task.kind.text(), |_| "dilute the tea and use it");
-    let what = match (task.layer, task.occasion) {
-        (Some(layer), _) => {
-            let lay = feed.map_or_else(|| kind.to_owned(), |feed| format!("lay {feed}"));
-            format!("{lay}, layer {layer}")
-        }
-        (None, Some(occasion)) => format!("{kind}, time {occasion}"),
-        (None, None) => kind.to_owned(),
-    };
-    match (bed, demand, lot) {
-        (Some(bed), ..) => format!("{}: {what}", bed.called("worm bed")),
-        (None, Some(demand), _) => format!("{}: {what}", demand.called("demand")),
-        (None, None, Some(lot)) => format!("{}: {what}", lot.called("lot")),
-        (None, None, None) => {
-            task.by.map_or_else(|| what.clone(), |by| format!("{what} for what is short by {}", day(by)))
-        }
     }
 }

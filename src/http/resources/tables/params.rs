@@ -94,7 +94,7 @@ impl Address {
             return Err(Problem::errors(errors, &Node::Null));
         }
         let address = Self::read(query, &["csv", "as", "errors"], &errors);
-        let own = |name: &str| given(query).find(|(known, _)| known == name).map(|(_, value)| value);
+        let own = |name: &str| given(query, &[name]).find(|(known, _)| known == name).map(|(_, value)| value);
         let form = own("as").and_then(|word| form_of(&word, MEDIA, &errors));
         if let Some(word) = own("errors") {
             one_of("errors", &word, &ERRORS, &errors);
@@ -110,14 +110,15 @@ impl Address {
     fn read(query: &str, more: &[&'static str], errors: &RequestErrors) -> Self {
         let mut reader = Reader::new(errors, &[]);
         let (mut containers, mut assumptions, mut units) = (Vec::new(), Vec::new(), None);
-        for (name, value) in given(query) {
+        let besides = [more, &["container", "assume", "units"]].concat();
+        for (name, value) in given(query, &reader.names().chain(besides.iter().copied()).collect::<Vec<_>>()) {
             match name.as_str() {
                 "container" => containers.push(value),
                 "assume" => assumptions.push(value),
                 _ if reader.is_repeated(&name) => {}
                 "units" => units = Some(value),
                 other if more.contains(&other) || reader.take(other, &value) => {}
-                other => reader.unknown(other, &[more, &["container", "assume", "units"]].concat()),
+                other => reader.unknown(other, &besides),
             }
         }
         let delimiter = reader.delimiter().map(char::from);

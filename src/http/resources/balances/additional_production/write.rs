@@ -11,7 +11,7 @@ use crate::garden::balances::additional_production::{
 use crate::garden::balances::allocation::Lot;
 use crate::garden::balances::{Balance, Requirement};
 use crate::garden::cautions::Rule;
-use crate::garden::units::{Mass, Volume};
+use crate::garden::units::{Mass, Millilitres, Volume};
 use crate::http::output::Report;
 use crate::http::output::quantity::{Role, View};
 use crate::http::resources::ReferenceOut;
@@ -36,9 +36,8 @@ impl PlannedProduction {
             let above = [Rule::WormsAboveCarrying];
             let _ = report.cautions(if self.found.crowded { &above } else { &[] }, root.field("additional_production"));
         }
-        if self.is_barred(balance) {
-            let _ = report.cautions(&[Rule::IntervalTooShort], root.field("additional_production"));
-        }
+        let barred = if self.is_barred(balance) { barred_by(requirements, balance) } else { Vec::new() };
+        let _ = report.cautions(&barred, root.field("additional_production"));
         let shortfalls: Vec<Shortfall> = self.found.plans.iter().map(|plan| plan.shortfall).collect();
         let waits = can_wait((&shortfalls, !self.clean), requirements, lots, balance);
         let follows_90_percent = follows_90_percent(&self.found.plans);
@@ -134,6 +133,20 @@ impl PlannedProduction {
             assumptions: assumed_of_bed.collect(),
         })
     }
+}
+
+/// By which rules raw manure is kept from those who are short.
+fn barred_by(requirements: &[Requirement], balance: &Balance) -> Vec<Rule> {
+    let served = requirements.iter().zip(&balance.demands);
+    let short = served.filter(|(_, served)| served.shortfall > Millilitres::ZERO).map(|(requirement, _)| requirement);
+    let barred = short.filter(|of| of.parts.iter().any(|part| part.eligibility.differs()));
+    let mut rules: Vec<Rule> = barred
+        .filter_map(|of| of.grown.as_ref())
+        .map(|grown| if grown.crop.incorporated { Rule::IntervalTooShort } else { Rule::NotIncorporated })
+        .collect();
+    rules.sort_unstable();
+    rules.dedup();
+    rules
 }
 
 fn too_late(late: &Late, batch: &Batch, view: &View<'_>) -> TooLateOut {

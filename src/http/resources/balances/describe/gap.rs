@@ -71,13 +71,21 @@ fn ways(account: &Account<'_>) -> Vec<String> {
 
 /// What keeps castings that could be produced from those who are short.
 fn barred_production(description: &Description<'_>) -> Option<String> {
-    let is_barred = |caution: &&CautionOut| {
-        caution.rule == Rule::IntervalTooShort.text().rule && caution.at.iter().any(|at| at == "/additional_production")
+    let is_told = |rule: Rule| {
+        let at_production = |caution: &CautionOut| caution.at.iter().any(|at| at == "/additional_production");
+        description.cautions.iter().any(|caution| caution.rule == rule.text().rule && at_production(caution))
     };
-    description.cautions.iter().find(is_barred).map(|_| {
-        "What could be produced counts as raw manure, and the interval before the harvest keeps it from those who are short: produce \
-         from materials without manure, or harvest later."
-            .to_owned()
+    let ways = [
+        is_told(Rule::NotIncorporated).then_some("work it into the soil and harvest late enough"),
+        is_told(Rule::IntervalTooShort).then_some("harvest later"),
+    ];
+    let ways: Vec<&str> = ways.into_iter().flatten().collect();
+    (!ways.is_empty()).then(|| {
+        format!(
+            "What could be produced counts as raw manure, and the interval before the harvest keeps it from crops that are short: produce from \
+             materials without manure, or {}.",
+            ways.join(", or ")
+        )
     })
 }
 

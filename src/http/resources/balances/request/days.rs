@@ -38,33 +38,36 @@ impl<'a> BalanceFields<'a> {
         })
     }
 
-    /// Refuses dates that lie further apart than ten years, at the last of them.
+    /// Refuses dates that lie further apart than ten years, and names the first and the last of them: which of the two is meant, only the
+    /// caller knows.
     pub(super) fn check_dates(&self, context: &RequestContext<'_>) -> Option<()> {
         let (first, last) = (self.dated().min_by_key(|dated| dated.day), self.dated().max_by_key(|dated| dated.day));
         let Some((first, last)) = first.zip(last).filter(|(first, last)| is_too_long(first.day, last.day)) else {
             return Some(());
         };
-        let name = first.name.map(|name| format!(" ('{}')", clipped(name))).unwrap_or_default();
         let detail = format!(
-            "{} is more than ten years after {}, a day of {} {}{name}; one request covers at most ten years, so bring the two nearer together \
-             or split the request",
-            last.day,
-            first.day,
-            noun(first.list),
-            first.index.saturating_add(1)
+            "{} is more than ten years after {}; one request covers at most ten years, so bring the two nearer together or split the request",
+            last.in_words(),
+            first.in_words().trim_end_matches(',')
         );
-        let (root, refusal) = (JsonPath::root(), Refusal::new(Reason::OutOfRange, detail));
-        let list = root.field(last.list);
-        let item = list.index(last.index);
-        let crop = item.field("crop");
-        let holder = if last.field == CROP_HARVEST { crop } else { item };
-        context.refuse(holder.field(last.field), refusal);
+        context.refuse(JsonPath::root(), Refusal::new(Reason::OutOfRange, detail));
         None
+    }
+
+    /// Whether the dates that can be read lie further apart than ten years.
+    pub fn are_too_far_apart(&self) -> bool {
+        let days = || self.dated().map(|dated| dated.day);
+        days().min().zip(days().max()).is_some_and(|(first, last)| is_too_long(first, last))
     }
 }
 
-/// The day of a demand that its crop has.
-const CROP_HARVEST: &str = "first_crop_harvest";
+impl Dated<'_> {
+    /// `2027-04-05, "on" of demand 1 ('carrots')`
+    fn in_words(&self) -> String {
+        let name = self.name.map(|name| format!(" ('{}')", clipped(name))).unwrap_or_default();
+        format!("{}, \"{}\" of {} {}{name},", self.day, self.field, noun(self.list), self.index.saturating_add(1))
+    }
+}
 
 impl DemandRequest {
     /// The texts of its days, without those of its brew.
@@ -74,7 +77,7 @@ impl DemandRequest {
             ("on", self.on.as_deref()),
             ("earliest", self.earliest.as_deref()),
             ("latest", self.latest.as_deref()),
-            (CROP_HARVEST, harvest),
+            ("first_crop_harvest", harvest),
         ]
     }
 }

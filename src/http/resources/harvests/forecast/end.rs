@@ -24,14 +24,14 @@ pub struct EndOut {
     pub uneaten_feed: QuantityOut,
     /// Castings in it, dry matter.
     pub castings: QuantityOut,
-    /// Both moist, to send as `running`; left out where the bed is empty.
+    /// Feed and castings, moist: the `running` of a bed of harvests or seasons, beside feed not laid yet. Left out where the bed is empty.
     #[schema(value_type = Option<RunningBedRequest>)]
     pub running: Option<RunningBedOut>,
     /// How deep it lies.
     pub depth: QuantityOut,
-    /// Live worms, before they die.
+    /// Live worms; those before they die, if they do.
     pub worms: QuantityOut,
-    /// Feed not laid, dry matter; left out where it comes as needed.
+    /// Feed not laid, come or to come, dry matter; left out where it comes as needed.
     pub feed_left: Option<QuantityOut>,
 }
 
