@@ -7,7 +7,7 @@
 //! ```text
 //! garden   refusal, glossary, interrupt, linear <- units, dates, work, cautions <- formulas <- figures <- assumptions, areas
 //!          <- applications, containers, draws, feeds, harvests, brews <- beds <- balances <- seasons <- calibrations
-//! http     limits, connections, query <- wire (bytes -> tree -> types, all errors) <- settings <- negotiate, monitor, etag
+//! http     limits, connections <- wire (bytes -> tree -> types, all errors) <- settings <- query, negotiate, monitor, etag
 //!          <- input (wire -> core), output (core -> wire) <- problem <- in_flight <- chunks
 //!          <- body, present (one description -> text, html, csv, svg, calendar) <- resources, answer
 //!          <- health, document, docs, page <- server
