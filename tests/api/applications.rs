@@ -1,6 +1,6 @@
 //! `POST /v1/applications`: the worked numbers, and what holds of every answer.
 
-use crate::support::{area, bed, brief, demo, errors, get, keys, ok, post, q, reported, with};
+use crate::support::{area, bed, brief, demo, errors, flat, get, keys, ok, post, q, reported, with};
 use serde_json::{Value, json};
 
 fn kitchen_garden() -> Value {
@@ -273,7 +273,7 @@ fn depths_to_compare_with_have_a_sentence_of_their_own_in_whole_millimetres() {
     let place = |name: &str, castings: &str| json!({"name": name, "surface": {"kind": "area", "area": "6 m2"}, "castings": castings});
     let said = |areas: Value, accept: &str| {
         let text = crate::support::form("applications", accept, &json!({"areas": areas})).text().to_owned();
-        text.split_whitespace().collect::<Vec<_>>().join(" ")
+        flat(&text)
     };
     let phosphorus = "About 1 mm (up to 3) brings the phosphorus that a crop takes in a year:";
     let nitrate = "About 4 mm (2 to 9) brings 170 kg of nitrogen per hectare, the yearly limit for manure in nitrate vulnerable zones \

@@ -1,6 +1,6 @@
 //! `POST /v1/brews`.
 
-use crate::support::{brief, demo, errors, form, get, keys, ok, post, q, reported, with};
+use crate::support::{brief, demo, errors, flat, form, get, keys, ok, post, q, reported, with};
 use serde_json::{Value, json};
 
 fn brew(water: &str) -> Value {
@@ -221,7 +221,7 @@ fn batches_one_after_another_are_used_one_after_another() {
         "brewer": {"capacity": "20 L"}, "use_at": "2027-05-01T18:00:00+02:00"}]});
     let said = |body: &Value, accept: &str| {
         let text = form("brews", accept, body).text().to_owned();
-        text.split_whitespace().collect::<Vec<_>>().join(" ")
+        flat(&text)
     };
     for accept in ["text/plain", "text/html"] {
         let text = said(&body, accept);
@@ -257,7 +257,7 @@ fn batches_one_after_another_are_used_one_after_another() {
 fn the_headline_of_several_brews_names_them() {
     let brews = |list: Value| {
         let text = form("brews", "text/plain", &json!({"brews": list})).text().to_owned();
-        text.split_whitespace().collect::<Vec<_>>().join(" ")
+        flat(&text)
     };
     let a = json!({"name": "a", "water": "50 L", "brewing_time": "36 h", "use_at": "2027-06-30T18:00:00+02:00"});
     let b = json!({"name": "b", "water": "50 L"});
@@ -277,7 +277,7 @@ fn the_headline_of_several_brews_names_them() {
 fn readers_find_castings_to_water() {
     for accept in ["text/plain", "text/html"] {
         let text = form("brews", accept, &demo("brews/one-brew.json")).text().replace("<br>", " ");
-        let words = text.split_whitespace().collect::<Vec<_>>().join(" ");
+        let words = flat(&text);
         assert!(words.contains("to water") && !words.contains("per water"), "{words}");
     }
 }

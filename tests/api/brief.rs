@@ -1,6 +1,6 @@
 //! `"texts": "brief"`: the same answer without the texts that stand in the lists of cautions and assumptions.
 
-use crate::support::{demo, form, get, ok, quick_demo_files, reported};
+use crate::support::{demo, flat, form, get, ok, quick_demo_files, reported};
 use serde_json::{Value, json};
 
 /// A request with so much of the texts.
@@ -78,7 +78,7 @@ fn every_form_of_a_brief_answer_has_the_headings() {
     let cautions = full["cautions"].as_array().unwrap().clone();
     for accept in ["text/html", "text/plain"] {
         let brief = form("applications", accept, &with_texts(body.clone(), "brief")).text().to_owned();
-        let plain = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ").replace("&amp;", "&");
+        let plain = |text: &str| flat(text).replace("&amp;", "&");
         for caution in &cautions {
             let (heading, text) = (caution["heading"].as_str().unwrap(), caution["text"].as_str().unwrap());
             assert!(plain(&brief).contains(heading), "{accept}: {heading}");

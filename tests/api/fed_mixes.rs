@@ -1,16 +1,10 @@
 //! What beds are fed of named materials: how much of each, what to mind, and worms on what is fresh.
 
-use crate::support::{form, get, ok};
+use crate::support::{get, ok, words};
 use serde_json::{Value, json};
 
 /// The forms that people read.
 const READ: [&str; 3] = ["text/plain", "text/html", "text/calendar"];
-
-/// The words of an answer in this form, whatever its lines.
-fn words(question: &str, accept: &str, body: &Value) -> String {
-    let text = form(question, accept, body).text().replace("\r\n ", "").replace("\\n", " ").replace('\\', "");
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
-}
 
 /// A bed of 4 m2 that is fed this in layers, in each of the three questions that plan one.
 fn beds(feed: &Value) -> [(&'static str, Value); 3] {

@@ -1,6 +1,6 @@
 //! `POST /v1/feeds` and `GET /v1/materials`.
 
-use crate::support::{brief, demo, errors, form, get, ok, post_bytes, reported, send, service, with};
+use crate::support::{brief, demo, errors, flat, form, get, ok, post_bytes, reported, send, service, with};
 use reqwest::Method;
 use serde_json::{Value, json};
 
@@ -54,7 +54,7 @@ fn a_dry_mix_says_how_much_water_it_lacks() {
     let dry = json!({"materials": [{"name": "heap", "material": "leaves_loose", "amount": "1000 L"}],
         "ground": {"kind": "area", "area": "2 m2"}});
     near(&ok("feeds", &dry)["water"]["to_usual_moisture"], 75.0 * (0.62 / 0.25 - 1.0), 1e-6);
-    let text = form("feeds", "text/plain", &dry).text().split_whitespace().collect::<Vec<_>>().join(" ");
+    let text = flat(form("feeds", "text/plain", &dry).text());
     for said in [
         "This mix is too dry (38 %): worms need 65 to 82 %. Add 111 L of water, which brings it to 75 %; the figures here are without it.",
         "20 to 40 is usual for carbon to nitrogen; this mix has 51.1: grass, kitchen scraps or manure lower it.",
@@ -68,7 +68,7 @@ fn a_dry_mix_says_how_much_water_it_lacks() {
     // 10 kg of dry layer manure lie in some 20 L: 24 L of water do not go into its pores.
     let dense = json!({"materials": [{"material": "layer_manure_dry", "amount": "10 kg"}]});
     assert!(ok("feeds", &dense)["water"].get("to_usual_moisture").is_none());
-    let text = form("feeds", "text/plain", &dense).text().split_whitespace().collect::<Vec<_>>().join(" ");
+    let text = flat(form("feeds", "text/plain", &dense).text());
     assert!(text.contains("too dry (15 %)") && text.contains("in parts, and mix in coarse material"), "{text}");
     // Where a moisture is asked for, or the mix is moist, the caller has what was asked for.
     let asked = ok("feeds", &with(&dry, "/goals", json!({"moisture": "60 %"})));
@@ -315,7 +315,7 @@ fn layers_have_dates_by_the_climate_and_keep_to_the_depth() {
     {
         for accept in ["text/plain", "text/calendar"] {
             let text = form("feeds", accept, body).text().replace("\r\n ", "");
-            assert!(text.split_whitespace().collect::<Vec<_>>().join(" ").contains(share), "{accept}: {share}");
+            assert!(flat(&text).contains(share), "{accept}: {share}");
         }
     }
     // The grass is laid thinner on worms.

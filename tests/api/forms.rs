@@ -126,7 +126,7 @@ fn no_form_for_people_speaks_of_fields() {
                     .flat_map(|part| part.split('<').map(|tag| tag.split_once('>').map_or(tag, |(_, read)| read)));
                 let text = text.collect::<Vec<_>>().join(" ").replace("&quot;", "\"");
                 // The hint to whoever writes the request names what to add to it.
-                let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+                let text = flat(&text);
                 let text = text.replace("or \"additional_production\" to the request", "");
                 assert_eq!(word_for_programs(&text, &ids), None, "{question}{more} as {accept}");
             }

@@ -1,13 +1,7 @@
 //! What a grower does with an answer: sends a bed on, collects, stores, reads the clock, and compares.
 
-use crate::support::{flat, form, ok, q};
+use crate::support::{form, ok, q, rows, words};
 use serde_json::{Value, json};
-
-/// The words of an answer in this form, whatever its lines.
-fn words(question: &str, accept: &str, body: &Value) -> String {
-    let text = form(question, accept, body).text().replace("\r\n ", "").replace("\\n", " ").replace('\\', "");
-    flat(&text)
-}
 
 fn value(amount: &Value) -> f64 {
     amount["value"].as_f64().unwrap_or_else(|| panic!("{amount}"))
@@ -103,9 +97,7 @@ fn the_materials_of_a_mix_are_all_that_is_collected() {
         assert!((collected / materials - 1.0).abs() < 1e-6, "{collected} is not {materials}");
     }
     let table = form("seasons?table=work", "text/csv", &mixed());
-    let mut reader = csv::Reader::from_reader(table.bytes.as_slice());
-    let place = reader.headers().unwrap().iter().position(|name| name == "collect_L").unwrap();
-    let cells: Vec<f64> = reader.records().filter_map(|row| row.unwrap()[place].parse().ok()).collect();
+    let cells: Vec<f64> = rows(&table.bytes, b',').iter().filter_map(|row| row["collect_L"].parse().ok()).collect();
     let collected: Vec<f64> =
         list(&answer, "/work").iter().filter_map(|task| Some(value(task.get("collect")?.get("volume")?))).collect();
     assert_eq!(cells, collected);
@@ -207,12 +199,16 @@ fn feed_is_soaked_for_the_next_layer_alone() {
         let text = text(&answer, kind);
         assert!(text.contains(&format!("{what} what the next one takes")), "{text}");
     }
+    assert!(text(&answer, "stir_daily").contains("do this for each by itself"));
+    let day = |kind: &str, end: &str| {
+        let step = list(&answer, "/steps").iter().find(|step| step["kind"] == kind);
+        step.unwrap()[end].as_u64().unwrap()
+    };
+    let days = day("mix", "ends_day") - day("soak", "starts_day");
+    assert!(days > 1, "{days}");
     let calendar = words("feeds", "text/calendar", &feed("3 m2"));
-    assert!(
-        calendar.contains("Soak, layer by layer: leaves")
-            && calendar.contains("Do what it takes in the days before: soak"),
-        "{calendar}"
-    );
+    let before = format!("Begin {days} days before: soak, stir daily, ");
+    assert!(calendar.contains("Soak, layer by layer: leaves") && calendar.contains(&before), "{calendar}");
     // All of it is one layer on more ground.
     let answer = ok("feeds", &feed("20 m2"));
     assert!(["soak", "rehydrate_manure", "mix"].iter().all(|kind| !text(&answer, kind).contains("next one")));

@@ -1,6 +1,6 @@
 //! What the options say beside what is done: who gets more before, what is more than was given, and many productions in few words.
 
-use crate::support::{form, ok, with};
+use crate::support::{flat, form, ok, with};
 use serde_json::{Value, json};
 
 /// The request in each form for people, without its line ends.
@@ -12,7 +12,7 @@ fn for_people(question: &str, body: &Value) -> Vec<String> {
     };
     let read = |accept: &&str| {
         let text = form(question, accept, body).text().replace("\r\n ", "").replace("\\,", ",");
-        text.split_whitespace().collect::<Vec<_>>().join(" ")
+        flat(&text)
     };
     forms.iter().map(read).collect()
 }

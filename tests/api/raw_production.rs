@@ -1,7 +1,7 @@
 //! What could be produced from manure, where the interval between raw manure and harvest is a limit: 7 CFR 205.203(c)(1), 120 days where
 //! the edible part touches soil, 90 where it does not.
 
-use crate::support::{form, ok, reported, with};
+use crate::support::{flat, form, ok, reported, with};
 use serde_json::{Value, json};
 
 /// 70 L are short for beds that are worked on 20 May and harvested on a day, and could be produced from these materials.
@@ -40,7 +40,7 @@ fn raw_manure_is_not_produced_for_a_harvest_that_comes_too_soon() {
         };
         assert_eq!(answer["cautions"].as_array().unwrap().iter().any(too_soon), is_kept);
         for accept in ["text/plain", "text/html"] {
-            let text = form("seasons", accept, &body).text().split_whitespace().collect::<Vec<_>>().join(" ");
+            let text = flat(form("seasons", accept, &body).text());
             assert_eq!(text.contains(BARRED), is_kept, "{text}");
             assert!(!(is_kept && text.contains("To see what closes it")), "{text}");
         }
@@ -68,7 +68,7 @@ fn raw_manure_is_produced_for_those_who_may_have_it() {
     let days: Vec<_> = plans.iter().map(|of| (&of["by"], &of["shortfall"]["value"])).collect();
     assert_eq!(days, [(&json!("2027-06-10"), &json!(30))]);
     for accept in ["text/plain", "text/html"] {
-        let text = form("seasons", accept, &body).text().split_whitespace().collect::<Vec<_>>().join(" ");
+        let text = flat(form("seasons", accept, &body).text());
         assert!(text.contains(BARRED) && text.contains("70 L stay short"), "{text}");
     }
 }
@@ -101,6 +101,6 @@ fn what_is_not_worked_in_gets_other_advice() {
     let at_production = |caution: &&Value| caution["at"] == json!(["/additional_production"]);
     let rules: Vec<_> = cautions.as_array().unwrap().iter().filter(at_production).map(|of| &of["rule"]).collect();
     assert_eq!(rules, ["not_incorporated"]);
-    let text = form("seasons", "text/plain", &body).text().split_whitespace().collect::<Vec<_>>().join(" ");
+    let text = flat(form("seasons", "text/plain", &body).text());
     assert!(text.contains("or work it into the soil and harvest late enough."), "{text}");
 }

@@ -7,7 +7,7 @@ mod observed;
 mod work;
 
 use crate::balances::thousandths;
-use crate::support::{demo, form, keys, ok, post, post_bytes, reported, send, with};
+use crate::support::{demo, flat, form, keys, ok, post, post_bytes, reported, send, with};
 use barrowful::http::server::Running;
 use barrowful::http::settings::Settings;
 use reqwest::Method;
@@ -261,7 +261,7 @@ fn a_bed_that_dies_says_so_and_leaves_its_demands_short() {
         assert_eq!(bed["cautions"], json!([rule]));
         assert_eq!(places(&answer, rule), ["/worm_beds/0"]);
         // No later last day helps, a warmer or cooler bed does.
-        let text = form("seasons", "text/plain", &body).text().split_whitespace().collect::<Vec<_>>().join(" ");
+        let text = flat(form("seasons", "text/plain", &body).text());
         assert!(text.contains("no harvest is ready by ") && !text.contains("later last day"), "{text}");
         let keep = if why == "frost" { "Keep the bed above freezing" } else { "Keep the bed below 35 C" };
         assert!(text.contains(&format!("of {why}; the plan ends there. {keep}")), "{text}");

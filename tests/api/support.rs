@@ -191,6 +191,11 @@ pub fn flat(text: &str) -> String {
     text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
+/// The words of an answer in this form, whatever its lines.
+pub fn words(question: &str, accept: &str, body: &Value) -> String {
+    flat(&form(question, accept, body).text().replace("\r\n ", "").replace("\\n", " ").replace('\\', ""))
+}
+
 /// What stands between two marks, for each time that it does.
 pub fn between<'t>(text: &'t str, begin: &str, end: &str) -> Vec<&'t str> {
     text.split(begin).skip(1).map(|rest| rest.split(end).next().unwrap()).collect()

@@ -1,6 +1,6 @@
 //! Variants of a season or a balance: each answered as the changed request would be, side by side with it.
 
-use crate::support::{brief, demo, errors, form, get, keys, ok, reported, with};
+use crate::support::{brief, demo, errors, flat, form, get, keys, ok, reported, with};
 use serde_json::{Value, json};
 
 /// What a variant keeps of an answer, under its name.
@@ -195,7 +195,7 @@ fn text_and_sheet_show_the_variants_after_the_options() {
         assert!(at("Who gets what") > places[6]);
         assert!(text.contains("EUR"));
         let headline = ok("seasons", &body)["variants"][0]["headline"].as_str().unwrap().to_owned();
-        assert!(text.split_whitespace().collect::<Vec<_>>().join(" ").contains(&headline), "{headline}\n{text}");
+        assert!(flat(&text).contains(&headline), "{headline}\n{text}");
         let alone = form("seasons", accept, &without_variants(&body));
         assert!(!alone.text().contains("Variants"));
     }

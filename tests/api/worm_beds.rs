@@ -64,7 +64,7 @@ fn rules_of_thumb_say_which_feed_they_go_by() {
         let while_fed =
             if is_steady { String::new() } else { format!(" over {weeks} weeks in which the bed takes feed") };
         for accept in ["text/plain", "text/html"] {
-            let text = form("worm-beds", accept, &body).text().split_whitespace().collect::<Vec<_>>().join(" ");
+            let text = flat(form("worm-beds", accept, &body).text());
             let said = format!(
                 "kg of feed a week{while_fed}: {} kg of worms, if they eat half their weight a day",
                 shown(a_week / 3.5)
@@ -95,7 +95,7 @@ fn all_feed_of_a_bed_is_the_sum_of_its_weeks() {
     let fed = weeks.iter().filter(|week| week["feed"]["value"].as_f64() > Some(0.0)).count();
     assert_eq!(answer["feed"]["eaten"]["weeks"], json!(fed));
     assert!(fed < weeks.len());
-    let text = form("worm-beds", "text/plain", &body).text().split_whitespace().collect::<Vec<_>>().join(" ");
+    let text = flat(form("worm-beds", "text/plain", &body).text());
     let said = format!(
         "Until 22 Feb 2027 it takes 213 kg of leaves (loose) in all, 2840 L, in {fed} weeks: 14.1 to 21.6 kg a week."
     );
@@ -117,7 +117,7 @@ fn a_bed_can_be_sized_so_that_late_harvests_are_in_time() {
     }
     assert_eq!((&likely["harvest_dates"], &latest["harvest_dates"]), (&json!("likely"), &json!("latest")));
     assert_eq!(ok("worm-beds", &with(&body, "/harvest_dates", json!("likely"))), likely);
-    let text = form("worm-beds", "text/plain", &late).text().split_whitespace().collect::<Vec<_>>().join(" ");
+    let text = flat(form("worm-beds", "text/plain", &late).text());
     assert!(
         text.contains("At the likely amounts it makes all castings needed, also where its harvests come late."),
         "{text}"
@@ -236,8 +236,7 @@ fn a_late_delivery_makes_castings_once() {
     assert_eq!(ok("worm-beds", &of("2028-03-31"))["limiting_factor"], "time");
     let whole = form("worm-beds", "text/plain", &of("2027-04-01")).text().to_owned();
     assert!(!whole.contains("caught up"), "{whole}");
-    let text = form("worm-beds", "text/plain", &of("2028-03-31")).text().to_owned();
-    let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let text = flat(form("worm-beds", "text/plain", &of("2028-03-31")).text());
     assert!(text.contains("comes too late to be eaten by the last day"), "{text}");
     assert!(
         text.contains("All this feed gives 2.46 L of sieved castings") && !text.contains("castings a year"),
@@ -247,7 +246,6 @@ fn a_late_delivery_makes_castings_once() {
 
 #[test]
 fn a_text_says_first_what_to_make_and_buy() {
-    let flat = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
     let text = |body: &Value| flat(form("worm-beds", "text/plain", body).text());
     let all = text(&worked());
     assert!(all.contains("Make a bed of 0.833 m2 and buy 1.33 kg of worms."), "{all}");
@@ -367,7 +365,7 @@ fn feed_on_dates_is_eaten_once_the_last_of_it_is() {
     assert!(late["cautions"].as_array().unwrap().iter().any(|caution| caution["rule"] == "feed_not_eaten"));
     let early = of("2027-10-01", "2028-03-31");
     assert_eq!(ok("worm-beds", &early)["limiting_factor"], "feed");
-    let text = form("worm-beds", "text/plain", &early).text().split_whitespace().collect::<Vec<_>>().join(" ");
+    let text = flat(form("worm-beds", "text/plain", &early).text());
     assert!(text.contains("eats all of this feed") && !text.contains("a year"), "{text}");
 }
 
@@ -380,7 +378,7 @@ fn what_the_worms_can_eat_and_what_is_left_agree() {
                           "ground": {"kind": "area", "area": "3 m2"}});
         let left =
             ok("worm-beds", &body)["weeks"].as_array().unwrap().last().unwrap()["waiting"]["value"].as_f64().unwrap();
-        let text = form("worm-beds", "text/plain", &body).text().split_whitespace().collect::<Vec<_>>().join(" ");
+        let text = flat(form("worm-beds", "text/plain", &body).text());
         let three: f64 = format!("{left:.2e}").parse().unwrap();
         (text, format!("{three} kg of feed are left at the end"), left)
     };

@@ -236,11 +236,21 @@ const KINDS: [&str; 8] = [
 ];
 
 /// Publications that are known without a year or a number, as they stand.
-const UNDATED: [&str; 3] = ["University of Minnesota Extension", "a rule of composting", "the usual level of"];
+const UNDATED: [&str; 2] = ["University of Minnesota Extension", "Cornell Waste Management Institute, Compost Physics"];
 
-/// Tells whether a source is of a listed kind, or a publication that can be found by a year or a number.
+/// What laws and standards are called before their number.
+const NUMBERED: [&str; 4] = ["CFR ", "Directive ", "ISO ", "EN "];
+
+/// Tells whether a source is of a listed kind, or a publication that can be found: by its year, or by the number of a law or standard.
 fn is_a_source(source: &str) -> bool {
-    KINDS.iter().chain(&UNDATED).any(|kind| source.starts_with(kind)) || source.contains(|c: char| c.is_ascii_digit())
+    let is_year = |word: &str| word.len() == 4 && word.parse().is_ok_and(|year: u32| (1800..2100).contains(&year));
+    let has_number = |name: &&str| {
+        source.split_once(*name).is_some_and(|(_, number)| number.starts_with(|first: char| first.is_ascii_digit()))
+    };
+    KINDS.iter().any(|kind| source.starts_with(kind))
+        || UNDATED.iter().any(|publication| source.contains(publication))
+        || NUMBERED.iter().any(|name| has_number(&name))
+        || source.split(|c: char| !c.is_ascii_digit()).any(is_year)
 }
 
 #[test]
@@ -248,7 +258,7 @@ fn a_word_alone_is_no_source() {
     assert!(
         is_a_source("Haug 1993, The Practical Handbook of Compost Engineering") && is_a_source("7 CFR 205.203(c)(2)")
     );
-    assert!(["rounding", "experience", "a handbook", ""].iter().all(|word| !is_a_source(word)));
+    assert!(["rounding", "experience", "a handbook 2", "the usual level", ""].iter().all(|word| !is_a_source(word)));
 }
 
 #[test]

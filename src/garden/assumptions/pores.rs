@@ -7,7 +7,7 @@ use crate::garden::units::Density;
 /// Particle density of the dry matter, kg/m3: air space = 1 - rho_d/1500 - (rho - rho_d)/1000. Source: assumption: no published
 /// figure found for castings.
 pub const PARTICLE_DENSITY: f64 = 1_500.0;
-/// Density of water, kg/m3. Source: 1 kg/L, rounded from 0.998 kg/L at 20 C; from memory.
+/// Density of water, kg/m3. Source: 998.2 kg/m3 at 20 C (Tanaka et al., Metrologia 38, 2001), rounded; from memory.
 pub const WATER_DENSITY: f64 = 1_000.0;
 /// Below this share of air castings and feed are too wet to breathe. Source: common practice, no source.
 pub const MIN_AIR: f64 = 0.20;

@@ -12,8 +12,8 @@ use chrono::NaiveDate;
 
 /// Draws as if there were no records, for the forecast before. Source: how this service works.
 pub(super) const BEFORE: usize = 4_000;
-/// An observation does not fit where one as far off or farther has less than this chance among all observations. Source: the usual level of
-/// tests, 5 of 100; corrected for their number (Bonferroni).
+/// An observation does not fit where one as far off or farther has less than this chance among all observations. Source: common practice, no
+/// source: 5 of 100, corrected for the number of tests (Bonferroni).
 const UNLIKELY: f64 = 0.05;
 /// The percentiles of a forecast. Source: how this service works.
 const SHOWN: [f64; 3] = [0.1, 0.5, 0.9];

@@ -133,6 +133,7 @@ impl StepKind {
 pub fn layer_by_layer(kind: StepKind, mixed_on: NaiveDate, laid_on: impl Iterator<Item = NaiveDate>) -> Option<String> {
     let what = match kind {
         StepKind::Soak => "soak only what the next one takes, and keep the rest dry until before its day",
+        StepKind::StirDaily | StepKind::ShredAgain => "do this for each by itself",
         StepKind::RehydrateManure => "stir in only what the next one takes, and keep the rest dry until before its day",
         StepKind::Mix => "mix only what the next one takes, and leave the rest unmixed until its day",
         _ => return None,

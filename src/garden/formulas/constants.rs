@@ -10,8 +10,8 @@ pub const POTASH: f64 = 1.2046;
 pub const FRUSTUM: f64 = 12.0;
 /// Divides `pi d^2` to the area of a disc. Source: identity, plane geometry.
 pub const DISC: f64 = 4.0;
-/// Organic matter over carbon: `carbon = (1 - ash)/1.8`. Source: a rule of composting, read in a stored copy; attributed to Cornell
-/// from memory.
+/// Organic matter over carbon: `carbon = (1 - ash)/1.8`. Source: common practice, no source; attributed to
+/// Cornell from memory.
 pub const ORGANIC_PER_CARBON: f64 = 1.8;
 /// What two sloped ends take off the length of a windrow of triangular section, over its width: as long as wide it is a cone.
 /// Source: identity, solid geometry.

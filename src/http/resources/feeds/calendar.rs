@@ -42,17 +42,28 @@ fn layer(answer: &FeedsAnswer, laid: &DatedLayerOut, (id, thin): (String, Option
     let amount = |amount: &QuantityOut| shown(&likely(amount, 1));
     let summary = format!("lay feed: {}, {} deep", amount(&laid.volume), amount(&laid.depth));
     let next = format!("Lay it {}. Put it on a part of the bed first if it may heat.", lay_next(answer));
-    let before: Vec<String> =
-        answer.steps.iter().filter(|step| step.is_by_layer).map(|step| step.kind.replace('_', " ")).collect();
-    let before = (!before.is_empty()).then(|| format!("Do what it takes in the days before: {}.", before.join(", ")));
     Task {
         id,
         when: When::Days(laid.on, laid.on),
         weeks: 1,
         summary: titled(answer.name.as_deref().or(answer.id.as_deref()), &summary),
-        details: before.into_iter().chain([next]).chain(thin.cloned()).collect::<Vec<_>>().join("\n"),
+        details: prepared(answer).into_iter().chain([next]).chain(thin.cloned()).collect::<Vec<_>>().join("\n"),
         reminder: None,
     }
+}
+
+/// What is to be done before a later layer, and how long before: `Begin 5 days before: soak, stir daily, mix.`
+fn prepared(answer: &FeedsAnswer) -> Option<String> {
+    let steps = || answer.steps.iter().filter(|step| step.is_by_layer);
+    let first = steps().map(|step| step.starts_day).min()?;
+    let days = steps().map(|step| step.ends_day).max()?.saturating_sub(first);
+    let begin = match days {
+        0 => "Begin on the day".to_owned(),
+        1 => "Begin the day before".to_owned(),
+        _ => format!("Begin {days} days before"),
+    };
+    let kinds: Vec<String> = steps().map(|step| step.kind.replace('_', " ")).collect();
+    Some(format!("{begin}: {}.", kinds.join(", ")))
 }
 
 fn task(answer: &FeedsAnswer, step: &StepOut, id: String) -> Option<Task> {
