@@ -297,7 +297,7 @@ fn every_form_says_that_a_full_volume_brings_too_little() {
     assert!(rich.starts_with("Not enough."), "{rich}");
     assert!(rich.contains("But the castings of kale hold more than assumed: the volume supplies about 54 g"), "{rich}");
     assert!(!headline("1.6 %", "100 L").contains("But"));
-    let words = |answer: crate::support::Answer| answer.text().split_whitespace().collect::<Vec<_>>().join(" ");
+    let words = |answer: crate::support::Answer| crate::support::flat(answer.text());
     let poor = of("0.75 %", "100 L");
     let text = words(form("balances", "text/plain", &poor));
     assert!(text.contains("hold less than assumed"), "{text}");

@@ -252,7 +252,7 @@ fn what_reaches_90_percent_does_so_in_the_request() {
 fn what_reaches_90_percent_is_a_line_of_the_text() {
     let of = |address: &str| {
         let answer = form(address, "text/plain", &demo("seasons/kitchen-garden.json"));
-        answer.text().split_whitespace().collect::<Vec<_>>().join(" ")
+        crate::support::flat(answer.text())
     };
     // The first stands with the options; a long text has the others, too.
     let (text, long) = (of("seasons"), of("seasons?all=true"));
@@ -431,7 +431,7 @@ fn chances_do_not_count_on_what_the_plan_serves_later() {
     let remark = "The chances do not count on this. To keep to it, give such a demand a later first day.";
     let said = |body: &Value| {
         let answer = form("seasons", "text/plain", body);
-        answer.text().split_whitespace().collect::<Vec<_>>().join(" ").contains(remark)
+        crate::support::flat(answer.text()).contains(remark)
     };
     assert_eq!((chance(&body), said(&body)), ((0.0, 1, json!(5)), true));
     let body = with(&body, "/demands/0/earliest", json!("2027-03-01"));

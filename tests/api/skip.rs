@@ -113,7 +113,6 @@ fn every_form_names_the_items_that_are_left_out_and_their_errors() {
         .map(|item| item["errors"][0]["detail"].as_str().unwrap())
         .collect();
     assert!(details[0].starts_with("Demand 2 ('bbb'): 60 has no unit") && details.len() == 2, "{details:?}");
-    let flat = |text: &str| flat(text);
     for (accept, query) in [("text/plain", ""), ("text/plain", "?all=true"), ("text/html", "")] {
         let text = flat(&form(&format!("balances{query}"), accept, &body).text().replace("&quot;", "\""));
         assert_eq!(text.matches("2 items have errors and are left out").count(), 1, "{text}");
