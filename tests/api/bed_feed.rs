@@ -182,14 +182,15 @@ fn a_material_mixed_with_itself_is_that_material() {
 }
 
 #[test]
-fn the_packing_is_assumed_where_the_mix_is_measured_or_collected_by_volume() {
+fn the_packing_is_assumed_where_the_mix_is_measured_by_volume() {
     let parts = json!({"materials": [{"material": "leaves_loose", "parts": 3}, {"material": "grass_clippings"}]});
     let assumed = |body: &Value| -> Vec<String> {
         let answer = ok("harvests", body);
         answer["assumptions"].as_array().unwrap().iter().map(|one| one["id"].as_str().unwrap().to_owned()).collect()
     };
     let has = |list: &[String]| list.iter().any(|id| id == "mix.packing");
-    assert!(has(&assumed(&bed(&parts))));
+    // What is collected is each of its materials, as it lies by itself.
+    assert!(!has(&assumed(&bed(&parts))));
     assert!(!has(&assumed(&bed(&with(&parts, "/bulk_density", json!("120 kg/m3"))))));
     let by_volume = bed(&with(&parts, "/supply", json!({"kind": "amount", "amount": "900 L"})));
     assert!(has(&assumed(&by_volume)));

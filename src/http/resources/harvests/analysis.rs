@@ -242,6 +242,10 @@ impl Analysis {
         let at = if set_by == SetBy::Item { at.field("bulk_density") } else { at };
         context.range_is_used(at);
         context.counts(at);
+        if set_by == SetBy::Material {
+            // The density of a mix is that of its packing.
+            context.counts(at.field("bulk_density"));
+        }
         let (least, most) = bounds(Assumption::FeedDryDensity);
         let detail = || {
             format!(
