@@ -195,7 +195,7 @@ fn text_and_sheet_show_the_variants_after_the_options() {
         assert!(at("Who gets what") > places[6]);
         assert!(text.contains("EUR"));
         let headline = ok("seasons", &body)["variants"][0]["headline"].as_str().unwrap().to_owned();
-        assert!(flat(&text).contains(&headline), "{headline}\n{text}");
+        assert!(flat(text).contains(&headline), "{headline}\n{text}");
         let alone = form("seasons", accept, &without_variants(&body));
         assert!(!alone.text().contains("Variants"));
     }

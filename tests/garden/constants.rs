@@ -244,12 +244,12 @@ const NUMBERED: [&str; 4] = ["CFR ", "Directive ", "ISO ", "EN "];
 /// Tells whether a source is of a listed kind, or a publication that can be found: by its year, or by the number of a law or standard.
 fn is_a_source(source: &str) -> bool {
     let is_year = |word: &str| word.len() == 4 && word.parse().is_ok_and(|year: u32| (1800..2100).contains(&year));
-    let has_number = |name: &&str| {
-        source.split_once(*name).is_some_and(|(_, number)| number.starts_with(|first: char| first.is_ascii_digit()))
+    let has_number = |name: &str| {
+        source.split_once(name).is_some_and(|(_, number)| number.starts_with(|first: char| first.is_ascii_digit()))
     };
     KINDS.iter().any(|kind| source.starts_with(kind))
         || UNDATED.iter().any(|publication| source.contains(publication))
-        || NUMBERED.iter().any(|name| has_number(&name))
+        || NUMBERED.iter().any(|name| has_number(name))
         || source.split(|c: char| !c.is_ascii_digit()).any(is_year)
 }
 

@@ -239,13 +239,11 @@ impl Analysis {
         let rho = self.own.map(|rho| (rho, SetBy::Item)).or_else(of_material);
         let found = rho.and_then(|rho| Some((feed_density(rho, self.moisture, known)?, rho.1)));
         let Some((span, set_by)) = found else { return Some(()) };
+        // That of a mix is by its packing, which then counts as a density that is given does.
+        context.counts(at.field("bulk_density"));
         let at = if set_by == SetBy::Item { at.field("bulk_density") } else { at };
         context.range_is_used(at);
         context.counts(at);
-        if set_by == SetBy::Material {
-            // The density of a mix is that of its packing.
-            context.counts(at.field("bulk_density"));
-        }
         let (least, most) = bounds(Assumption::FeedDryDensity);
         let detail = || {
             format!(
