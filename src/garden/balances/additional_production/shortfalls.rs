@@ -18,9 +18,9 @@ pub const LOOK_AHEAD_DAYS: u64 = 400;
 
 /// So many lots and demands together are looked at to date what raw manure can meet; what more looks would tell apart is needed by the earlier
 /// day. Source: how this service works.
-const ITEMS_LOOKED_AT: usize = 200_000;
+const ITEMS_LOOKED_AT: usize = 60_000;
 /// At least so many looks. Source: how this service works.
-const MIN_LOOKS: usize = 12;
+const MIN_LOOKS: usize = 4;
 /// At most so many: [`MAX_DATES`] days among ten years of them. Source: how this service works.
 const MAX_LOOKS: usize = 24 * 12;
 
