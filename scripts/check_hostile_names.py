@@ -108,10 +108,13 @@ def is_formula(cell: str) -> bool:
 
 
 def check_container(service: Service, name: str) -> None:
-    """Check that no container may have the name: it is also a unit."""
+    """Check that no container may have the name, which is also a unit, unless it is of letters, digits and blanks alone."""
     body = json.loads((DEMO / "worm-beds/school-garden.json").read_text())
     body["containers"].append({"name": name, "capacity": "5 L"})
     answer = service.ask("POST", "/v1/worm-beds", {"content-type": "application/json"}, json.dumps(body).encode())
+    if all(character.isalnum() or character == " " for character in name):
+        assert answer.status == 200, (name, answer.body)
+        return
     errors = [(error["pointer"], error["code"]) for error in answer.json()["errors"]]
     assert answer.status == 422 and {pointer for pointer, _ in errors} == {"/containers/1/name"}, (name, errors)
 
