@@ -108,7 +108,7 @@ def is_formula(cell: str) -> bool:
 
 
 def check_container(service: Service, name: str) -> None:
-    """Check that no container may have the name, which is also a unit, unless it is of letters, digits and blanks alone."""
+    """Check that no container may have the name, which is also a unit, unless it is of letters and digits alone."""
     body = json.loads((DEMO / "worm-beds/school-garden.json").read_text())
     body["containers"].append({"name": name, "capacity": "5 L"})
     answer = service.ask("POST", "/v1/worm-beds", {"content-type": "application/json"}, json.dumps(body).encode())
