@@ -3,32 +3,12 @@
 use barrowful::garden::units::Dimension;
 use barrowful::garden::units::text::{Reader, read};
 
-const DIMENSIONS: &[Dimension] = &[
-    Dimension::Length,
-    Dimension::Area,
-    Dimension::Volume,
-    Dimension::Mass,
-    Dimension::Duration,
-    Dimension::Temperature,
-    Dimension::TemperatureDifference,
-    Dimension::Share,
-    Dimension::MassPerArea,
-    Dimension::VolumePerArea,
-    Dimension::VolumePerLength,
-    Dimension::VolumePerPlant,
-    Dimension::MassPerPlant,
-    Dimension::Density,
-    Dimension::FeedRate,
-    Dimension::Conductivity,
-    Dimension::Ratio,
-];
-
 /// Reads a text as each dimension.
 pub fn quantities(data: &[u8]) {
     let Ok(text) = std::str::from_utf8(data) else { return };
     for us_customary in [false, true] {
         let reader = Reader { us_customary, ..Reader::default() };
-        for dimension in DIMENSIONS {
+        for dimension in Dimension::ALL {
             match read(text, &[*dimension], &reader) {
                 Ok(read) => {
                     assert!(read.base.is_finite(), "{text:?} is {}", read.base);
@@ -40,8 +20,8 @@ pub fn quantities(data: &[u8]) {
                 Err(refusal) => assert!(!refusal.detail.is_empty(), "{text:?}"),
             }
         }
-        let any = read(text, DIMENSIONS, &reader);
-        let one = DIMENSIONS.iter().any(|dimension| read(text, &[*dimension], &reader).is_ok());
+        let any = read(text, Dimension::ALL, &reader);
+        let one = Dimension::ALL.iter().any(|dimension| read(text, &[*dimension], &reader).is_ok());
         assert!(any.is_err() || one, "{text:?} fits all dimensions together and none alone");
     }
 }

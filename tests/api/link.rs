@@ -218,7 +218,11 @@ fn an_unknown_parameter_names_what_to_do() {
         ("as=csv", "Name the form in the header Accept, as in \"Accept: text/csv\".", Value::Null),
         ("table=areas", "This question has one table only; leave it out.", Value::Null),
         ("wdth=80", "Did you mean width?", "width".into()),
-        ("units=us", "What is asked stands in the body; here you can only say how the answer is written.", Value::Null),
+        (
+            "units=us",
+            "What is asked belongs in the body; here you can only say how the answer is written.",
+            Value::Null,
+        ),
     ] {
         let found = detail(query);
         assert_eq!(found, (format!("There is no such parameter here. {wanted}"), nearest, allowed.clone()), "{query}");

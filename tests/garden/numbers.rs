@@ -7,27 +7,6 @@ use barrowful::garden::units::text::{Reader, clip, fitting, read, with_unit};
 use barrowful::garden::units::{Capacity, Quantity};
 use proptest::prelude::*;
 
-/// Every dimension.
-const ALL: &[Dimension] = &[
-    Length,
-    Dimension::Area,
-    Volume,
-    Dimension::Mass,
-    Dimension::Duration,
-    Temperature,
-    Dimension::TemperatureDifference,
-    Share,
-    Dimension::MassPerArea,
-    Dimension::VolumePerArea,
-    Dimension::VolumePerLength,
-    Dimension::VolumePerPlant,
-    Dimension::MassPerPlant,
-    Dimension::Density,
-    Dimension::FeedRate,
-    Dimension::Conductivity,
-    Dimension::Ratio,
-];
-
 /// The texts that a refusal puts in quotation marks after "write".
 fn offered(detail: &str) -> Vec<String> {
     let after = detail.split_once("write ").map_or("", |(_, after)| after);
@@ -139,7 +118,7 @@ fn a_share_without_percent_is_refused_with_the_percentage() {
 
 #[test]
 fn a_number_without_a_unit_is_refused_with_the_units_that_fit() {
-    for dimension in ALL.iter().filter(|d| !matches!(d, Share | Dimension::Ratio)) {
+    for dimension in Dimension::ALL.iter().filter(|d| !matches!(d, Share | Dimension::Ratio)) {
         let refusal = refusal("20", *dimension);
         assert_eq!(refusal.reason, Reason::UnitMissing, "{dimension:?}");
         assert_eq!(refusal.allowed, fitting(&[*dimension]));
@@ -242,7 +221,7 @@ proptest! {
         if bucket {
             reader.containers.add("bucket", None, Capacity::Volume(Quantity::from_litres(12.0))).unwrap();
         }
-        for dimension in ALL {
+        for dimension in Dimension::ALL {
             match read(&text, &[*dimension], &reader) {
                 Ok(found) => {
                     prop_assert_eq!(found.dimension, *dimension);

@@ -40,6 +40,27 @@ pub enum Dimension {
 }
 
 impl Dimension {
+    /// Every dimension.
+    pub const ALL: &'static [Self] = &[
+        Self::Length,
+        Self::Area,
+        Self::Volume,
+        Self::Mass,
+        Self::Duration,
+        Self::Temperature,
+        Self::TemperatureDifference,
+        Self::Share,
+        Self::MassPerArea,
+        Self::VolumePerArea,
+        Self::VolumePerLength,
+        Self::VolumePerPlant,
+        Self::MassPerPlant,
+        Self::Density,
+        Self::FeedRate,
+        Self::Conductivity,
+        Self::Ratio,
+    ];
+
     /// Whether a container of the caller's, which holds a volume or a mass, is a unit of the dimension or makes one.
     #[must_use]
     pub const fn takes_container(self) -> bool {

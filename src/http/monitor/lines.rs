@@ -182,8 +182,8 @@ mod tests {
 
     #[test]
     fn nobody_waits_for_a_reader_that_is_stuck_and_memory_is_bounded() {
-        let ((free, until), (tell, told)) = (mpsc::channel(), mpsc::channel());
-        let (lines, writing) = Lines::written(Stuck(until, tell));
+        let ((free, until), (send, written)) = (mpsc::channel(), mpsc::channel());
+        let (lines, writing) = Lines::written(Stuck(until, send));
         let line = [b'x'; 1 << 20];
         let start = Instant::now();
         for _ in 0..100 {
@@ -195,6 +195,6 @@ mod tests {
         drop(writing);
         assert!(start.elapsed() < Duration::from_secs(20));
         drop(free);
-        assert!(told.iter().sum::<usize>() <= 2 * MAX_WAITING);
+        assert!(written.iter().sum::<usize>() <= 2 * MAX_WAITING);
     }
 }

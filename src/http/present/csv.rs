@@ -48,7 +48,7 @@ pub fn render(description: &Description<'_>, options: &Options) -> Option<Vec<u8
         record.extend(skipped.as_mut().map(std::mem::take));
         writer.write_record(record).ok()?;
     }
-    // Where there is no row for it, what was left out stands in one of its own.
+    // Where there is no row for it, what was left out has a row of its own.
     if let Some(skipped) = skipped.filter(|text| !text.is_empty()) {
         let mut record = vec![String::new(); columns - 1];
         record.extend([of_request, skipped]);

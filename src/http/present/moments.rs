@@ -2,7 +2,7 @@
 
 use chrono::{DateTime, FixedOffset, Timelike};
 
-/// A moment without its offset, which stands beside it: `10 Jun 2027 18:00`.
+/// A moment without its offset, which is printed beside it: `10 Jun 2027 18:00`.
 #[must_use]
 pub fn local(moment: DateTime<FixedOffset>) -> String {
     let form = if moment.second() == 0 { "%-d %b %Y %H:%M" } else { "%-d %b %Y %H:%M:%S" };

@@ -164,7 +164,7 @@ impl<'a> Reader<'a> {
             "as" => "Name the form in the header Accept, as in \"Accept: text/csv\".",
             "table" => "This question has one table only; leave it out.",
             _ if besides.is_empty() && nearest(name, &known).is_none() => {
-                "What is asked stands in the body; here you can only say how the answer is written."
+                "What is asked belongs in the body; here you can only say how the answer is written."
             }
             _ => return unknown(name, &known, self.errors),
         };

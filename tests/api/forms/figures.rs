@@ -206,7 +206,7 @@ fn of_balances() -> Vec<Value> {
     vec![with(&body, "/variants", json!(variants)), with(&demo("balances/not-worth-less.json"), "/variants", units)]
 }
 
-/// Balances as seasons: with repeats, with a least amount, with days until which to work in.
+/// Balances as seasons: with repeats, with a minimum, with days until which to work in.
 fn of_seasons() -> Vec<Value> {
     let until = |body: &Value| with(&with(body, "/as_of", json!("2027-01-01")), "/until", json!("2027-10-30"));
     let bed = with(&demo("seasons/one-bed.json"), "/worm_beds/0/id", json!("first"))["worm_beds"].clone();

@@ -10,7 +10,7 @@ use crate::http::resources::Named;
 use crate::http::wire::{JsonPath, clipped, noun};
 use chrono::NaiveDate;
 
-/// A date of a lot or a demand, and where it stands.
+/// A date of a lot or a demand, and its place in the request.
 struct Dated<'a> {
     day: NaiveDate,
     list: &'static str,
