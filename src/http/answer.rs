@@ -155,15 +155,21 @@ pub fn write_answer<Q: Question>(
     (length, in_flight): (usize, &InFlight),
     most: Option<Work>,
 ) -> Result<Option<Written>, Problem> {
+    // Room for the usual answer, which is some ten times as long as its request.
+    let room = || Chunks::with_capacity(in_flight, 4_096 + 12 * length);
     if form.media == Media::Json {
-        // Room for the usual answer, which is some ten times as long as its request.
-        let mut chunks = Chunks::with_capacity(in_flight, 4_096 + 12 * length);
+        let mut chunks = room();
         let written = serde_json::to_writer(&mut chunks, answer);
         return chunks.end(written).map(Some);
     }
     let description = Q::describe(answer);
     if most.is_some_and(|most| work_to_write(&description, form.media) > most) {
         return Ok(None);
+    }
+    if form.media == Media::Csv {
+        let mut chunks = room();
+        let written = present::csv::render(&description, &form.options, &mut chunks);
+        return chunks.end(written).map(Some);
     }
     Chunks::of(in_flight, &rendered(description, form)?).map(Some)
 }
@@ -182,7 +188,6 @@ fn work_to_write(description: &Description<'_>, media: Media) -> Work {
 /// A description in one of the forms that are made from it.
 fn rendered(mut description: Description<'_>, form: Form) -> Result<Vec<u8>, Problem> {
     match form.media {
-        Media::Csv => present::csv::render(&description, &form.options).ok_or_else(Problem::broken),
         Media::Html => Ok(present::html::render(&description).into_bytes()),
         Media::Text => Ok(present::text::render(&description, &form.options).into_bytes()),
         Media::Calendar => {
@@ -194,7 +199,7 @@ fn rendered(mut description: Description<'_>, form: Form) -> Result<Vec<u8>, Pro
             let chart = description.chart().ok_or_else(Problem::broken)?;
             Ok(chart.document(&present::notes::cautions(&description)).into_bytes())
         }
-        Media::Json | Media::Lines => Err(Problem::broken()),
+        Media::Json | Media::Csv | Media::Lines => Err(Problem::broken()),
     }
 }
 

@@ -12,6 +12,7 @@ use crate::http::wire::between_digits;
 use crate::http::wire::formulas::guarded;
 use chrono::SecondsFormat;
 use std::collections::{BTreeMap, BTreeSet};
+use std::io::{self, Write};
 
 /// The column with the cautions about all but the items, which every table has.
 pub const OF_REQUEST: &str = "cautions_of_request";
@@ -19,20 +20,21 @@ pub const OF_REQUEST: &str = "cautions_of_request";
 /// The column with the errors of items that were left out.
 const SKIPPED: &str = "skipped";
 
-/// The table that is asked for, the first unless one is named; `None` if there is no such table.
-#[must_use]
-pub fn render(description: &Description<'_>, options: &Options) -> Option<Vec<u8>> {
+/// Writes the table that is asked for, the first unless one is named.
+///
+/// # Errors
+/// There is no such table; what `out` says.
+pub fn render(description: &Description<'_>, options: &Options, mut out: impl Write) -> io::Result<()> {
     let asked = |table: &&Table| options.table.map_or(!table.name.is_empty(), |name| table.name == name);
-    let table = description.tables().find(asked)?;
-    let mut writer = csv::WriterBuilder::new()
-        .terminator(csv::Terminator::CRLF)
-        .delimiter(options.delimiter)
-        .from_writer(if options.bom { "\u{feff}".as_bytes().to_vec() } else { Vec::new() });
+    let table = description.tables().find(asked).ok_or(io::ErrorKind::NotFound)?;
+    out.write_all(if options.bom { "\u{feff}".as_bytes() } else { &[] })?;
+    let mut writer =
+        csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).delimiter(options.delimiter).from_writer(out);
     let skipped = in_words(description.skipped).collect::<Vec<_>>().join(" ");
     let header = header(table);
     let columns = header.len();
     let header = header.into_iter().chain((!skipped.is_empty()).then(|| SKIPPED.to_owned()));
-    writer.write_record(header.map(|name| guarded(&name, options.decimal_comma))).ok()?;
+    writer.write_record(header.map(|name| guarded(&name, options.decimal_comma)))?;
     let mut skipped = (!skipped.is_empty()).then(|| guarded(&skipped, options.decimal_comma));
     let names = points(description.items.values());
     let items = table.rows.iter().map(|row| row.pointer.as_str()).collect();
@@ -46,15 +48,15 @@ pub fn render(description: &Description<'_>, options: &Options) -> Option<Vec<u8
         );
         record.push(of_request.clone());
         record.extend(skipped.as_mut().map(std::mem::take));
-        writer.write_record(record).ok()?;
+        writer.write_record(record)?;
     }
     // Where there is no row for it, what was left out has a row of its own.
     if let Some(skipped) = skipped.filter(|text| !text.is_empty()) {
         let mut record = vec![String::new(); columns - 1];
         record.extend([of_request, skipped]);
-        writer.write_record(record).ok()?;
+        writer.write_record(record)?;
     }
-    writer.into_inner().ok()
+    writer.flush()
 }
 
 /// A cell, in the columns that it becomes.

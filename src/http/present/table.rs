@@ -18,8 +18,8 @@ pub enum Cell {
     Text(String),
     /// A count.
     Count(u64),
-    /// A number with its unit, and its bounds where there are any.
-    Quantity(QuantityOut),
+    /// A number with its unit, and its bounds where there are any. Boxed, since most cells of a wide table hold nothing.
+    Quantity(Box<QuantityOut>),
     /// The same amount in containers of the caller's.
     Containers(Vec<QuantityOut>),
     /// Numbers, each with the words that follow it.
@@ -80,8 +80,8 @@ cells! {
     text: &str => text.to_owned().into();
     text: &String => text.clone().into();
     text: &Option<String> => text.as_ref().into();
-    quantity: QuantityOut => Self::Quantity(quantity);
-    quantity: &QuantityOut => Self::Quantity(quantity.clone());
+    quantity: QuantityOut => Self::Quantity(Box::new(quantity));
+    quantity: &QuantityOut => quantity.clone().into();
     quantity: &Option<QuantityOut> => quantity.as_ref().into();
     containers: &[QuantityOut] => Self::Containers(containers.to_vec());
     containers: &Vec<QuantityOut> => containers.as_slice().into();
