@@ -152,21 +152,33 @@ fn simulations(season: &Season<'_>, planned: &SeasonPlan) {
     }
 }
 
-/// A season of stock alone: lots, demands, days of their windows, priorities, and whether every other lot expires.
-type Shape = (u32, u32, u32, u32, bool);
+/// A season of stock alone: lots, demands, days of their windows, priorities, and what is special.
+type Shape = (u32, u32, u32, u32, Special);
 
-fn of_shape((lots, demands, days, priorities, expire): Shape, none: &Overrides) -> Season<'_> {
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Special {
+    Nothing,
+    /// Every other lot expires.
+    Expires,
+    /// No lot is enough for a demand, and each wants all or nothing.
+    Minimum,
+}
+
+fn of_shape((lots, demands, days, priorities, special): Shape, none: &Overrides) -> Season<'_> {
     let lot = |i: u32| {
         let first = i * 360 / lots;
-        let last = (expire && i.is_multiple_of(2)).then(|| day(first + 90));
-        (Lot { amount: amount(20.0), window: Window { first: Some(day(first)), last }, ..Lot::default() }, ranged(20.0))
+        let last = (special == Special::Expires && i.is_multiple_of(2)).then(|| day(first + 90));
+        let litres = if special == Special::Minimum { 0.05 } else { 20.0 };
+        let window = Window { first: Some(day(first)), last };
+        (Lot { amount: amount(litres), window, ..Lot::default() }, ranged(litres))
     };
     let asked = |i: u32| {
         let first = if days < 364 { (i * 7) % 320 } else { 0 };
         let window = Window { first: Some(day(first)), last: Some(day((first + days).min(364))) };
         let part = Part { amount: amount(5.0), window, pieces: None, ..Part::default() };
         let priority = u8::try_from(1 + i % priorities).unwrap();
-        let one = Requirement { parts: vec![part], priority, whole_portions: false, minimum: None, grown: None };
+        let minimum = (special == Special::Minimum).then(|| amount(5.0));
+        let one = Requirement { parts: vec![part], priority, whole_portions: false, minimum, grown: None };
         (one, ranged(5.0))
     };
     Season {
@@ -183,9 +195,10 @@ fn of_shape((lots, demands, days, priorities, expire): Shape, none: &Overrides) 
 
 /// What a step of a run takes, for seasons that cost the rule much. At most 40 ns, so that 50 million steps are within two seconds.
 fn shapes(none: &Overrides) {
-    let wide = [(100, 1_000, 364, 1, false), (100, 1_000, 364, 50, true), (10, 3_000, 30, 3, false)];
-    let narrow = [(30, 200, 30, 2, true), (300, 300, 5, 99, true), (1, 10_000, 0, 1, false)];
-    for shape in wide.into_iter().chain(narrow) {
+    use Special::{Expires, Minimum, Nothing};
+    let wide = [(100, 1_000, 364, 1, Nothing), (100, 1_000, 364, 50, Expires), (10, 3_000, 30, 3, Nothing)];
+    let narrow = [(30, 200, 30, 2, Expires), (300, 300, 5, 99, Expires), (1, 10_000, 0, 1, Nothing)];
+    for shape in wide.into_iter().chain(narrow).chain([(95, 100, 364, 1, Minimum)]) {
         let season = of_shape(shape, none);
         let planned = plan(&season, Off).unwrap();
         let steps = planned.work_of_a_run(&season, 0);
@@ -195,9 +208,9 @@ fn shapes(none: &Overrides) {
         let rule = time(&|| drop(black_box(plan_chances(&season, &planned, (runs, 1)).unwrap())));
         #[expect(clippy::as_conversions, reason = "some millions")]
         let each = whole.as_secs_f64() * 1e9 / steps as f64;
-        let (lots, demands, days, priorities, _) = shape;
+        let (lots, demands, days, priorities, special) = shape;
         println!(
-            "{lots} lots, {demands} demands of {days} days, {priorities} priorities: {whole:.1?} a run ({rule:.1?} by the rule), \
+            "{lots} lots, {demands} demands of {days} days, {priorities} priorities, {special:?}: {whole:.1?} a run ({rule:.1?} by the rule), \
              {steps} steps of {each:.1} ns"
         );
     }

@@ -1,97 +1,30 @@
 //! Raising demands evenly by what is there for them.
 
-/// Shares closer than this are one. Source: tolerance of computing.
-const SAME: f64 = 1e-9;
+use super::minimums::{self, close_below_minimum};
+use super::open_claim::{OpenClaim, SAME, Spare};
+
 /// A level that rises by less is reached. Source: tolerance of computing.
 const NO_RISE: f64 = 1e-13;
 /// Passes over the demands before their edges are put in order instead. Source: how this service works.
 const MAX_PASSES: u32 = 16;
 
-/// A demand that still takes something; what it has got and may get are shares of what it needs.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct OpenClaim {
-    /// The place of the demand.
-    pub place: usize,
-    /// What it needs, mL.
-    pub needed: f64,
-    /// What it has got.
-    pub got: f64,
-    /// Up to where it is raised.
-    pub cap: f64,
-    /// To where it is raised.
-    pub to: f64,
-    /// Whether it may draw on raw castings.
-    pub takes_raw: bool,
-    /// How many whole portions it comes in; 0: any amount will do.
-    pub portions: f64,
-    /// Below this it takes nothing; 0: any amount will do.
-    pub minimum: f64,
-    /// Its last day.
-    pub closes: f64,
+/// What is reused from one raise to the next.
+#[derive(Debug, Default)]
+pub(super) struct Buffers {
+    edges: Vec<(f64, f64)>,
+    minimums: minimums::Buffers,
 }
 
-/// What is there for those who are raised, mL.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Spare {
-    /// For all together.
-    pub all: f64,
-    /// For those of them who may not draw on raw castings.
-    pub not_raw: f64,
-}
-
-impl OpenClaim {
-    /// What it takes in this step, mL.
-    pub fn takes(&self) -> f64 {
-        self.needed * (self.to - self.got)
+/// Raises demands by what is spare: evenly in shares, each up to its cap. Who would stay below its minimum takes nothing.
+pub(super) fn raise(claims: &mut [OpenClaim], spare: Spare, Buffers { edges, minimums }: &mut Buffers) {
+    claims.iter_mut().filter(|claim| claim.is_below_minimum(claim.cap)).for_each(OpenClaim::close);
+    evenly(claims, |_| true, spare, edges);
+    if claims.iter().any(|claim| claim.is_open() && claim.is_below_minimum(claim.to)) {
+        close_below_minimum(claims, spare, minimums);
+        evenly(claims, |_| true, spare, edges);
     }
-
-    fn is_whole(&self) -> bool {
-        self.portions > 0.0
-    }
-
-    fn fails(&self) -> bool {
-        self.to > self.got && self.to < self.minimum - SAME
-    }
-
-    /// How many of its portions this share is.
-    fn pieces(&self, share: f64) -> f64 {
-        (share * self.portions + SAME).floor()
-    }
-}
-
-impl Spare {
-    fn less(self, claims: &[OpenClaim], which: fn(&OpenClaim) -> bool) -> Self {
-        claims.iter().filter(|claim| which(claim)).fold(self, |spare, claim| spare.without(claim, claim.takes()))
-    }
-
-    fn without(self, claim: &OpenClaim, amount: f64) -> Self {
-        Self { all: self.all - amount, not_raw: self.not_raw - if claim.takes_raw { 0.0 } else { amount } }
-    }
-
-    /// The most that this demand can take of it.
-    fn for_one(self, claim: &OpenClaim) -> f64 {
-        if claim.takes_raw { self.all } else { self.all.min(self.not_raw) }
-    }
-}
-
-/// Raises demands by what is spare: evenly in shares, each up to its cap. What has a minimum takes nothing rather than stay below
-/// it: the one with the smallest share goes first (of equals the later last day, then the later in the list), then all are
-/// raised anew.
-pub(super) fn raise(claims: &mut [OpenClaim], spare: Spare, edges: &mut Vec<(f64, f64)>) {
-    loop {
-        if claims.iter().any(OpenClaim::is_whole) {
-            in_portions(claims, spare, edges);
-        } else {
-            evenly(claims, |_| true, spare, edges);
-        }
-        let failing = claims.iter_mut().filter(|claim| claim.fails());
-        let order = |a: &&mut OpenClaim, b: &&mut OpenClaim| {
-            a.to.total_cmp(&b.to).then(b.closes.total_cmp(&a.closes)).then(b.place.cmp(&a.place))
-        };
-        match failing.min_by(order) {
-            Some(claim) => claim.cap = claim.got,
-            None => return,
-        }
+    if claims.iter().any(OpenClaim::is_whole) {
+        in_portions(claims, spare, edges);
     }
 }
 
@@ -161,11 +94,10 @@ fn by_edges<'a>(claims: impl Iterator<Item = &'a OpenClaim>, amount: f64, edges:
     at
 }
 
-/// The same where some take whole portions only: their even share is cut down to whole portions; by the largest part of a portion cut
+/// The even shares where some take whole portions only: the share of these is cut down to whole portions; by the largest part of a portion cut
 /// off each gets one more if it is there; the others are raised anew by what is left; what then is left goes to whole portions in
-/// the same order.
+/// the same order. So nobody falls below its minimum: no portion is cut off that reaches it, and the others lose nothing.
 fn in_portions(claims: &mut [OpenClaim], spare: Spare, edges: &mut Vec<(f64, f64)>) {
-    evenly(claims, |_| true, spare, edges);
     let mut cut: Vec<(f64, usize)> = Vec::new();
     for (place, claim) in claims.iter_mut().enumerate().filter(|(_, claim)| claim.is_whole()) {
         let whole = (claim.pieces(claim.to) / claim.portions).max(claim.got);

@@ -4,7 +4,8 @@ use super::super::days::NEVER;
 use super::super::drawn::{Amounts, DrawnSeason};
 use super::super::supply::{HALF, Lots};
 use super::hand::{Arrival, Hand};
-use super::level::{OpenClaim, Spare, raise};
+use super::level::{Buffers, raise};
+use super::open_claim::{OpenClaim, Spare};
 use super::reserve::{Allotted, Kept};
 use super::{Claim, Rule};
 use crate::garden::draws::Run;
@@ -30,7 +31,7 @@ pub(in super::super) struct RunState {
     opened: (usize, usize),
     allotted: Vec<Allotted>,
     open_claims: Vec<OpenClaim>,
-    edges: Vec<(f64, f64)>,
+    buffers: Buffers,
     /// For each demand, whether it got all that it needs, and what the plan allots to it.
     pub served: Vec<Served>,
     /// The place of the first last day, from today on, on which somebody had not got all that it needs.
@@ -60,7 +61,7 @@ impl Rule {
             opened: (0, 0),
             allotted: Vec::new(),
             open_claims: Vec::new(),
-            edges: Vec::new(),
+            buffers: Buffers::default(),
             served: vec![Served { full: true, allocated: true }; demands],
             first_short: 0,
         }
@@ -215,8 +216,8 @@ impl Rule {
 
     /// Distributes what is spare evenly among the open claims, and takes it from stock.
     fn distribute(spare: Spare, state: &mut RunState) {
-        let RunState { open_claims, edges, got, hand, .. } = state;
-        raise(open_claims, spare, edges);
+        let RunState { open_claims, buffers, got, hand, .. } = state;
+        raise(open_claims, spare, buffers);
         let (mut by_all, mut not_raw) = (0.0, 0.0);
         for claim in open_claims {
             let takes = claim.takes();
