@@ -24,8 +24,9 @@ pub const MAX_ITEMS: u64 = 10_000;
 pub const MAX_STOCK: u64 = 1_000;
 /// The most demands with a `minimum`: the stock is shared anew for each of them.
 pub const MAX_MINIMUMS: usize = 100;
-/// The most areas, brews, beds with their harvests to come, and heaps of a request that is to be explained: each has some twenty figures.
-pub const MAX_EXPLAINED: usize = 200;
+/// The most areas, brews, heaps, and beds with their layers and harvests to come, of a request to explain: each has some twenty
+/// figures.
+pub const MAX_EXPLAINED: usize = 500;
 /// The most steps of computing that one answer may take, by an estimate made before.
 pub const MAX_STEPS: u64 = crate::garden::work::MAX_STEPS;
 /// A question of at most so many steps, by its estimate, is answered on the worker that read it, within a few milliseconds; a longer one

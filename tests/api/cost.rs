@@ -1,6 +1,6 @@
 //! What a request may cost: estimated before it is done, refused beyond a bound, and never by the length of its body alone.
 
-use crate::support::{demo, errors, get, ok};
+use crate::support::{demo, errors, get, ok, reported};
 use barrowful::garden::work::{MAX_STEPS, Work};
 use barrowful::http::limits::MAX_STEPS_AT_ONCE;
 use barrowful::http::problem::Problem;
@@ -262,6 +262,22 @@ fn harvests_to_come_count_among_what_is_explained() {
         plain["explain"] = json!(false);
         let _ = ok(question, &plain);
     }
+}
+
+/// One harvest of a thousand thin layers: each layer has some twenty figures, so they count too.
+#[test]
+fn layers_count_among_what_is_explained() {
+    let bed = json!({"ground": {"kind": "area", "area": "4 m2"}, "layers_per_cycle": 1000, "start_on": "2027-01-01"});
+    let feed = json!({"moisture": "75 %", "ash": "15 %", "supply": {"kind": "as_needed"}});
+    let season = |layer: &str| {
+        json!({"climate": {"unit": "C", "fixed": 20}, "feed_supply": feed, "assumptions": {"bed.layer": layer}, "until": "2027-12-31",
+               "simulation_runs": 0, "worm_beds": [bed], "demands": [{"amount": "9 L"}], "explain": true})
+    };
+    assert_eq!(reported("seasons", &season("2.2 mm")), ["/explain too_large"]);
+    let answer = ok("seasons", &season("10 mm"));
+    let layers = answer["worm_beds"][0]["forecast"]["layers"].as_array().unwrap().len();
+    assert!((50..500).contains(&layers), "{layers}");
+    assert!(answer["explanations"].as_array().unwrap().len() > 10 * layers);
 }
 
 #[test]

@@ -199,8 +199,8 @@ fn names(left: &BTreeSet<String>) -> Vec<&str> {
 fn explanations_are_for_few_items() {
     let area = json!({"surface": {"kind": "area", "area": "1 m2"}, "rate": {"kind": "depth", "amount": "1 cm"}});
     let body = |count: usize| json!({"explain": true, "areas": vec![area.clone(); count]});
-    assert_eq!(reported("applications", &body(201)), ["/explain too_large"]);
-    ok("applications", &body(200));
+    assert_eq!(reported("applications", &body(501)), ["/explain too_large"]);
+    ok("applications", &body(500));
     assert!(ok("applications", &json!({"explain": false, "areas": [area]})).get("explanations").is_none());
 }
 

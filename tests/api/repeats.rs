@@ -128,7 +128,7 @@ fn all_items_together_repeat_ten_thousand_times() {
     let four =
         with(&ask(2_801), "/demands", json!([demand(3_600), demand(3_600), demand(2_801), demand(2), demand(3)]));
     assert_eq!(reported("balances", &four), ["/demands/2/repeat too_large"]);
-    let explained = with(&json!({"stock": [], "demands": [demand(201)]}), "/explain", json!(true));
+    let explained = with(&json!({"stock": [], "demands": [demand(501)]}), "/explain", json!(true));
     assert_eq!(reported("balances", &explained), ["/explain too_large"]);
 }
 

@@ -184,3 +184,11 @@ pub struct Forecast {
     /// What was assumed.
     pub assumed: Vec<Assumed>,
 }
+
+impl Forecast {
+    /// How many layers and lots it has, each of which stands in an answer by itself.
+    #[must_use]
+    pub const fn items(&self) -> usize {
+        self.layers.len().saturating_add(self.lots.len())
+    }
+}

@@ -24,6 +24,7 @@ pub use mixed::{FeedPartRequest, FeedParts};
 pub use request::{HarvestsRequest, WormBedRequest};
 
 use super::{Example, Frame, Question, STEPS_FOR_FORECAST, few_enough, frame, work_of_items};
+use crate::garden::beds::Forecast;
 use crate::garden::harvests::Harvest;
 use crate::garden::work::Work;
 use crate::http::answer::{Accepted, respond};
@@ -77,8 +78,7 @@ impl Question for Harvests {
         let (beds, heaps) = request::solve(request, context)?;
         fits?;
         let forecasts = beds.iter().filter_map(|bed| bed.ways.forecast.as_ref());
-        let lots = forecasts.map(|forecast| forecast.lots.len()).sum::<usize>();
-        few_enough(items + lots, context)?;
+        few_enough(items + forecasts.map(Forecast::items).sum::<usize>(), context)?;
         Some(answer::write(request, (&beds, &heaps), (context, view)))
     }
 

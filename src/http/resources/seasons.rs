@@ -21,6 +21,7 @@ pub use request::{SeasonBedRequest, SeasonsRequest};
 use super::variants::{OutcomeOut, VariantOut, VariantRequest};
 use super::{Example, Frame, Question, STEPS_FOR_FORECAST, few_enough, frame, work_of_items};
 use crate::garden::balances::additional_production::shortfalls;
+use crate::garden::beds::Forecast;
 use crate::garden::refusal::Refusal;
 use crate::garden::seasons::{Season, SeasonPlan, plan, simulate};
 use crate::garden::work::Work;
@@ -82,8 +83,7 @@ impl Question for Seasons {
         let producing = read.producing.take();
         let computed = compute(request, (&read, producing), context)?;
         fits?;
-        let lots = computed.plan.forecasts.iter().map(|forecast| forecast.lots.len()).sum::<usize>();
-        few_enough(items + lots, context)?;
+        few_enough(items + computed.plan.forecasts.iter().map(Forecast::items).sum::<usize>(), context)?;
         Some(write::write(request, (&read, &computed), (context, view)))
     }
 
