@@ -160,10 +160,10 @@ def known_costly(question: str) -> list[Json]:
         dated = [{"amount": f"{20 + i} L", "ready_on": f"2027-05-{i + 1:02}"} for i in range(10)]
         leasts = [{"amount": "9 L", "minimum": "5 L", "priority": 1 + i % 3} for i in range(60)]
         large = brew | {"water": "318000 L", "castings_to_water": "1:1", "brewer": {"capacity": "318.5 L"}}
-        portions = [{"brew": large, "whole_portions": True}] * 19
+        portions = [{"brew": large, "whole_portions": True}] * 10
         priorities = [{"amount": "1 L", "on": f"2027-05-{1 + i % 28:02}", "priority": 1 + i} for i in range(99)]
         requests = [
-            {"stock": dated, "demands": [{"brew": brew}] * 20 + leasts},
+            {"stock": dated, "demands": [{"brew": brew}] * 10 + leasts},
             {"stock": dated, "demands": [{"brew": brew}] * 6 + leasts[:20]},
             {"stock": [{"amount": "1 L"}] * 318, "demands": portions},
             {"stock": dated, "demands": priorities},

@@ -79,7 +79,7 @@ pub const MIN_CORNERS: u64 = 3;
 /// The most corners of a polygon: every pair of sides is compared.
 pub const MAX_CORNERS: u64 = 1_000;
 /// The most batches of all brews of a request together: each stands in the answer by itself.
-pub const MAX_BATCHES: usize = 20_000;
+pub const MAX_BATCHES: usize = 10_000;
 /// The most times of demands, and batches of repeated brews, that are made of one request; fewer are shared where that is much work.
 pub const MAX_SHARED: usize = 200_000;
 /// The most vessels of one brew.

@@ -38,25 +38,25 @@ fn at_once<Q: Question>(body: &Value) -> Result<bool, Problem> {
 
 #[test]
 fn many_batches_and_many_minimums_are_refused_before_anything_is_shared() {
-    let body = batches_and_minimums(10, 20, 100);
+    let body = batches_and_minimums(10, 10, 100);
     assert!(body.to_string().len() < 8_192);
     let found = errors("balances", &body);
     assert_eq!(found.len(), 1, "{found:?}");
     assert_eq!((&found[0]["pointer"], &found[0]["code"]), (&json!("/demands"), &json!("too_large")));
     let detail = found[0]["detail"].as_str().unwrap();
     for part in
-        ["10 lots", "20100 demands", "100 demands with a minimum", "fewer demands with a minimum", "fewer batches"]
+        ["10 lots", "10100 demands", "100 demands with a minimum", "fewer demands with a minimum", "fewer batches"]
     {
         assert!(detail.contains(part), "{part}: {detail}");
     }
     // Either number alone is no trouble.
-    let _ = ok("balances", &batches_and_minimums(10, 20, 0));
+    let _ = ok("balances", &batches_and_minimums(10, 10, 0));
     let _ = ok("balances", &batches_and_minimums(10, 0, 100));
 }
 
 #[test]
 fn the_same_is_refused_in_a_season_and_in_its_link() {
-    let mut body = batches_and_minimums(10, 20, 60);
+    let mut body = batches_and_minimums(10, 10, 60);
     body["until"] = json!("2030-12-31");
     body["simulation_runs"] = json!(0);
     let found = errors("seasons", &body);
@@ -239,7 +239,7 @@ fn portions_that_no_lots_fill_are_given_up_at_once() {
     stock.push(json!({"amount": "2 L", "use_by": "2027-01-01"}));
     let brew = json!({"water": "318000 L", "castings_to_water": "1:1", "brewer": {"capacity": "318.5 L"},
                       "use_at": "2027-06-12T19:00:00+02:00"});
-    let demands = vec![json!({"brew": brew, "whole_portions": true}); 19];
+    let demands = vec![json!({"brew": brew, "whole_portions": true}); 10];
     let answer = ok("balances", &json!({"stock": stock, "demands": demands}));
     assert_eq!(answer["total"]["allocated"]["value"], 0);
 }
@@ -277,7 +277,7 @@ fn layers_count_among_what_is_explained() {
     let answer = ok("seasons", &season("10 mm"));
     let layers = answer["worm_beds"][0]["forecast"]["layers"].as_array().unwrap().len();
     assert!((50..500).contains(&layers), "{layers}");
-    assert!(answer["explanations"].as_array().unwrap().len() > 10 * layers);
+    assert!(answer["explanations"].as_array().unwrap().len() > 3 * layers);
 }
 
 #[test]
