@@ -326,11 +326,11 @@ class Search:
             raise SystemExit(f"no request of demo-data is answered: {', '.join(unanswered)}")
 
     def check_reach(self, question: str, body: bytes) -> None:
-        """What once cost much is answered, or refused for that alone: else it checks nothing any more."""
+        """End where a request that once cost much is refused for another reason: it would check nothing."""
         answer = self.process.service.ask("POST", f"/v1/{question}", {"content-type": "application/json"}, body)
         codes = {error["code"] for error in json.loads(answer.body).get("errors", [])}
         if answer.status != 200 and codes != {"too_large"}:
-            raise SystemExit(f"{question}: known to be costly, but refused for {codes or answer.status}\n{body.decode()}")
+            raise SystemExit(f"{question}: once costly, now refused for {codes or answer.status}\n{body.decode()}")
 
     def climb(self, question: str, until: float) -> None:
         """One climb: from a request of the corpus, as long as changes cost more."""

@@ -5,6 +5,7 @@ use super::chunks::{Chunks, Written};
 use super::in_flight::{Deadline, Held, InFlight, aside};
 use super::limits::MAX_STEPS_AT_ONCE;
 use super::negotiate::{Media, choose};
+use super::present::calendar::Head;
 use super::present::{self, Description, Options};
 use super::problem::Problem;
 use super::resources::Question;
@@ -14,6 +15,7 @@ use crate::garden::work::Work;
 use actix_web::http::header::{self, Accept, Header, QualityItem};
 use actix_web::{FromRequest, HttpRequest, HttpResponse, dev::Payload, web};
 use std::future::{Ready, ready};
+use std::io::Write;
 use std::time::Instant;
 
 /// What the request's `Accept` header takes; none, or an empty one, counts as anything. What cannot be read of it takes nothing.
@@ -156,50 +158,53 @@ pub fn write_answer<Q: Question>(
     most: Option<Work>,
 ) -> Result<Option<Written>, Problem> {
     // Room for the usual answer, which is some ten times as long as its request.
-    let room = || Chunks::with_capacity(in_flight, 4_096 + 12 * length);
+    let mut chunks = Chunks::with_capacity(in_flight, 4_096 + 12 * length);
+    let is_little = |work: Work| most.is_none_or(|most| work <= most);
     if form.media == Media::Json {
-        let mut chunks = room();
         let written = serde_json::to_writer(&mut chunks, answer);
         return chunks.end(written).map(Some);
     }
     let description = Q::describe(answer);
-    if most.is_some_and(|most| work_to_write(&description, form.media) > most) {
-        return Ok(None);
-    }
-    if form.media == Media::Csv {
-        let mut chunks = room();
-        let written = present::csv::render(&description, &form.options, &mut chunks);
+    if form.media == Media::Calendar {
+        let head = Head::of(&description);
+        // Its tables may be much larger than what is written here.
+        drop(description);
+        let calendar = Q::calendar(answer).ok_or_else(Problem::broken)?;
+        let calendar = calendar.map_err(|errors| Problem::errors(errors, &wire::Node::Null))?;
+        if !is_little(Work::of(calendar.tasks.len(), STEPS_FOR_EVENT)) {
+            return Ok(None);
+        }
+        let written = present::calendar::render(calendar, head, &mut chunks);
         return chunks.end(written).map(Some);
     }
-    Chunks::of(in_flight, &rendered(description, form)?).map(Some)
-}
-
-/// About how much work it is to write a description in a form.
-fn work_to_write(description: &Description<'_>, media: Media) -> Work {
-    let cells = description.tables().map(|table| table.rows.len().saturating_mul(table.columns.len())).sum();
-    let tasks = description.calendar.iter().flatten().map(|calendar| calendar.tasks.len()).sum();
-    match media {
-        Media::Json | Media::Svg | Media::Lines => Work::default(),
-        Media::Calendar => Work::of(tasks, STEPS_FOR_EVENT),
-        Media::Csv | Media::Html | Media::Text => Work::of(cells, STEPS_FOR_CELL),
+    if form.media != Media::Svg && !is_little(work_to_write(&description)) {
+        return Ok(None);
     }
+    let written = match form.media {
+        Media::Csv => present::csv::render(&description, &form.options, &mut chunks),
+        media => chunks.write_all(rendered(description, (media, &form.options))?.as_bytes()),
+    };
+    chunks.end(written).map(Some)
 }
 
-/// A description in one of the forms that are made from it.
-fn rendered(mut description: Description<'_>, form: Form) -> Result<Vec<u8>, Problem> {
-    match form.media {
-        Media::Html => Ok(present::html::render(&description).into_bytes()),
-        Media::Text => Ok(present::text::render(&description, &form.options).into_bytes()),
-        Media::Calendar => {
-            let calendar = description.calendar.take().ok_or_else(Problem::broken)?;
-            let calendar = calendar.map_err(|errors| Problem::errors(errors, &wire::Node::Null))?;
-            Ok(present::calendar::render(&calendar, &description).into_bytes())
-        }
+/// About how much work it is to write the tables of a description.
+fn work_to_write(description: &Description<'_>) -> Work {
+    Work::of(
+        description.tables().map(|table| table.rows.len().saturating_mul(table.columns.len())).sum(),
+        STEPS_FOR_CELL,
+    )
+}
+
+/// A description in one of the forms for readers.
+fn rendered(description: Description<'_>, (media, options): (Media, &Options)) -> Result<String, Problem> {
+    match media {
+        Media::Html => Ok(present::html::render(&description)),
+        Media::Text => Ok(present::text::render(&description, options)),
         Media::Svg => {
             let chart = description.chart().ok_or_else(Problem::broken)?;
-            Ok(chart.document(&present::notes::cautions(&description)).into_bytes())
+            Ok(chart.document(&present::notes::cautions(&description)))
         }
-        Media::Json | Media::Csv | Media::Lines => Err(Problem::broken()),
+        Media::Calendar | Media::Csv | Media::Json | Media::Lines => Err(Problem::broken()),
     }
 }
 

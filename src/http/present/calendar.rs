@@ -6,6 +6,7 @@ use super::{Description, notes};
 use crate::garden::interrupt::check;
 use chrono::{DateTime, Days, NaiveDate, NaiveTime, Utc};
 use icalendar::{Component, Event, EventLike, Property};
+use std::io::{self, Write};
 
 /// When something is to be done.
 #[derive(Debug, Clone, Copy)]
@@ -56,9 +57,29 @@ pub struct Calendar {
 /// How often a calendar that is subscribed to is to be read again: once a day.
 const REFRESH: &str = "P1D";
 
-/// The calendar, which has the name of the answer.
+/// What a calendar says before its tasks.
 #[must_use]
-pub fn render(of: &Calendar, description: &Description<'_>) -> String {
+#[derive(Debug)]
+pub struct Head {
+    /// The name of the answer.
+    name: String,
+    /// The answer in a sentence or two, and what to mind.
+    mind: String,
+}
+
+impl Head {
+    /// That of an answer.
+    pub fn of(description: &Description<'_>) -> Self {
+        let texts: Vec<String> = description.beginning().chain(notes::cautions(description)).collect();
+        Self { name: legible(description.title.clone()), mind: legible(texts.join("\n")) }
+    }
+}
+
+/// Writes the calendar, one event at a time: as components of a calendar, thousands would take many times the memory of their text.
+///
+/// # Errors
+/// What `out` says.
+pub fn render(of: Calendar, Head { name, mind }: Head, mut out: impl Write) -> io::Result<()> {
     let mut calendar = icalendar::Calendar::empty();
     let product = format!("-//Barrowful//{}//EN", of.product);
     for (name, value) in [("VERSION", "2.0"), ("PRODID", product.as_str()), ("CALSCALE", "GREGORIAN")] {
@@ -66,24 +87,22 @@ pub fn render(of: &Calendar, description: &Description<'_>) -> String {
     }
     // For all readers (RFC 7986, section 5.1), and for those from before. The crate escapes the text of all properties but the
     // first, so that one is escaped here (RFC 5545, section 3.3.11).
-    let name = legible(description.title.clone());
     let escaped = name.replace('\\', "\\\\").replace(';', "\\;").replace(',', "\\,").replace('\n', "\\n");
     calendar.append_property(("NAME", escaped.as_str()));
     calendar.append_property(("X-WR-CALNAME", name.as_str()));
     // RFC 7986, section 5.7.
     calendar.append_property(Property::new("REFRESH-INTERVAL", REFRESH).add_parameter("VALUE", "DURATION").done());
-    let texts: Vec<String> = description.beginning().chain(notes::cautions(description)).collect();
-    let mind = legible(texts.join("\n"));
     if !mind.is_empty() {
         // RFC 7986, section 5.2.
         calendar.append_property(("DESCRIPTION", mind.as_str()));
     }
     let whole = calendar.done().to_string();
     let (head, end) = whole.split_at(whole.rfind("END:VCALENDAR").unwrap_or(whole.len()));
-    // One event at a time: as components of a calendar, thousands would take many times the memory of their text.
-    let mut text = head.to_owned();
-    of.tasks.iter().for_each(|task| text += &event(task, of.revision));
-    text + end
+    out.write_all(head.as_bytes())?;
+    for task in of.tasks {
+        out.write_all(event(&task, of.revision).as_bytes())?;
+    }
+    out.write_all(end.as_bytes())
 }
 
 fn event(task: &Task, revision: Option<u32>) -> String {

@@ -41,8 +41,8 @@ pub fn render(description: &Description<'_>, options: &Options, mut out: impl Wr
     let (of_items, of_request) = (by_item(description.cautions), of_request(description.cautions, &items));
     for row in table.rows.iter().filter(|row| !row.is_sum) {
         check();
-        let mut record: Vec<String> =
-            table.columns.iter().zip(&row.cells).flat_map(|cell| in_columns(cell, options, &names)).collect();
+        let cells = table.columns.iter().enumerate().map(|(place, column)| (column, table.cell(row, place)));
+        let mut record: Vec<String> = cells.flat_map(|cell| in_columns(cell, options, &names)).collect();
         record.extend(
             table.is_of_items.then(|| of_items.get(row.pointer.as_str()).map_or_else(String::new, |of| of.join(" "))),
         );

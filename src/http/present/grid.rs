@@ -117,8 +117,7 @@ fn column(of: &Table, rows: &[&Row], (place, ranges): (usize, bool)) -> Option<W
     let column = of.columns.get(place)?;
     let head = column.heading?;
     let ranges = ranges || column.is_main;
-    let cells: Vec<Shown> =
-        rows.iter().filter_map(|row| row.cells.get(place)).map(|cell| Shown::new(cell, ranges)).collect();
+    let cells: Vec<Shown> = rows.iter().map(|row| Shown::new(of.cell(row, place), ranges)).collect();
     let mut units = cells.iter().filter(|cell| !cell.digits.is_empty()).map(|cell| cell.unit.as_str());
     let unit = units.next()?;
     let same = units.all(|other| other == unit);

@@ -174,7 +174,7 @@ fn ending(description: &Description<'_>) -> Markup {
 fn columns(table: &Table) -> Vec<Vec<usize>> {
     let mut groups: Vec<Vec<usize>> = Vec::new();
     for (place, column) in table.columns.iter().enumerate() {
-        let is_empty = table.rows.iter().all(|row| row.cells.get(place).is_none_or(|cell| text(cell).is_empty()));
+        let is_empty = table.rows.iter().all(|row| text(table.cell(row, place)).is_empty());
         if column.heading.is_none() || is_empty || !matches!(column.audience, For::Everyone | For::Page) {
             continue;
         }
@@ -232,7 +232,7 @@ fn line((of, row): (&Table, &Row), groups: &[Vec<usize>]) -> Markup {
         tr {
             @if of.to_tick { td.k { @if !row.is_sum { span.tick {} } } }
             @for (place, group) in groups.iter().enumerate() {
-                @let cells = group.iter().filter_map(|place| of.columns.get(*place).zip(row.cells.get(*place)));
+                @let cells = group.iter().filter_map(|place| Some((of.columns.get(*place)?, of.cell(row, *place))));
                 @let filled: Vec<(&Column, &Cell)> = cells.collect();
                 @let first = filled.first();
                 // The first cell of a row is its name.

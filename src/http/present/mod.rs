@@ -21,8 +21,6 @@ pub use table::{Cell, Column, Row, Rows, Table};
 
 use super::output::skipped::{SkippedOut, how_many, in_words};
 use super::output::{Answer, AssumptionOut, CautionOut, ExplanationOut};
-use super::wire::RequestErrors;
-use calendar::Calendar;
 use chart::Chart;
 use std::collections::BTreeMap;
 
@@ -133,8 +131,6 @@ pub struct Description<'a> {
     pub parts: Vec<Part>,
     /// What the items of the request are called, by their pointers.
     pub items: BTreeMap<String, String>,
-    /// What is to be done when, where the question has a calendar; or what the request lacks for one.
-    pub calendar: Option<Result<Calendar, RequestErrors>>,
     /// The items that were left out, which its first parts tell.
     pub skipped: &'a [SkippedOut],
     /// What to mind.
@@ -153,7 +149,6 @@ impl<'a> Description<'a> {
             subtitle: String::new(),
             parts: left_out(&answer.skipped),
             items: BTreeMap::new(),
-            calendar: None,
             skipped: &answer.skipped,
             cautions: &answer.cautions,
             assumptions: &answer.assumptions,

@@ -249,12 +249,12 @@ impl Column {
 /// A row.
 #[derive(Debug, Default)]
 pub struct Row {
+    /// Its place among the rows of its table.
+    place: usize,
     /// The item of the request that it is about; empty where it is about none.
     pub pointer: String,
     /// What that item is called.
     pub name: String,
-    /// What stands in each column.
-    pub cells: Vec<Cell>,
     /// Whether it is a sum for readers, which data leave out.
     pub is_sum: bool,
     /// Whether it is for data only.
@@ -298,6 +298,15 @@ pub struct Table {
     pub columns: Vec<Column>,
     /// Its rows.
     pub rows: Vec<Row>,
+    /// The cells of each column, up to the last that holds anything: many columns of a wide table are empty.
+    cells: Vec<Vec<Cell>>,
+}
+
+impl Table {
+    /// What stands in a row, in the column at this place.
+    pub fn cell(&self, row: &Row, column: usize) -> &Cell {
+        self.cells.get(column).and_then(|cells| cells.get(row.place)).unwrap_or(&Cell::Nothing)
+    }
 }
 
 /// The unit of volumes that people read in two units, of which a row has one.
@@ -343,15 +352,13 @@ fn is_nothing(amount: &QuantityOut) -> bool {
 pub struct Rows<T> {
     items: Vec<T>,
     table: Table,
-    /// The cells of each column.
-    cells: Vec<Vec<Cell>>,
 }
 
 impl<T> Rows<T> {
     /// A table with a row for each of these items. `rows_are` says what one of the rows is called, and several.
     pub fn of(items: impl IntoIterator<Item = T>, rows_are: [&'static str; 2]) -> Self {
         let items: Vec<T> = items.into_iter().collect();
-        let rows = items.iter().map(|_| Row::default()).collect();
+        let rows = (0..items.len()).map(|place| Row { place, ..Row::default() }).collect();
         let table = Table {
             name: "",
             rows_are,
@@ -361,8 +368,9 @@ impl<T> Rows<T> {
             is_of_items: false,
             columns: Vec::new(),
             rows,
+            cells: Vec::new(),
         };
-        Self { items, table, cells: Vec::new() }
+        Self { items, table }
     }
 
     /// The table is data of this name.
@@ -411,7 +419,11 @@ impl<T> Rows<T> {
             check();
             cell(item).into()
         };
-        self.cells.push(self.items.iter().map(cell).collect());
+        let mut cells: Vec<Cell> = self.items.iter().map(cell).collect();
+        let filled = cells.iter().rposition(|cell| !matches!(cell, Cell::Nothing)).map_or(0, |last| last + 1);
+        cells.truncate(filled);
+        cells.shrink_to_fit();
+        self.table.cells.push(cells);
         self.table.columns.push(column);
         self
     }
@@ -419,26 +431,24 @@ impl<T> Rows<T> {
     /// Adds a sum below the rows, for readers: the cells of the columns that it has.
     pub fn sum(mut self, cells: impl IntoIterator<Item = (&'static str, Cell)>) -> Self {
         let mut sums: Vec<(&str, Cell)> = cells.into_iter().collect();
-        for (column, cells) in self.table.columns.iter().zip(&mut self.cells) {
-            let place = sums.iter().position(|(heading, _)| column.heading == Some(*heading));
-            cells.push(place.map_or(Cell::Nothing, |place| sums.swap_remove(place).1));
+        let place = self.table.rows.len();
+        for (column, cells) in self.table.columns.iter().zip(&mut self.table.cells) {
+            if let Some(sum) = sums.iter().position(|(heading, _)| column.heading == Some(*heading)) {
+                cells.resize(place, Cell::Nothing);
+                cells.push(sums.swap_remove(sum).1);
+            }
         }
-        self.table.rows.push(Row { is_sum: true, ..Row::default() });
+        self.table.rows.push(Row { place, is_sum: true, ..Row::default() });
         self
     }
 
     /// The table, with the units that readers get.
     pub fn done(mut self) -> Table {
-        let Self { table, cells, .. } = &mut self;
-        let columns = table.columns.iter().zip(cells).filter(|(column, _)| column.heading.is_some());
-        let mut columns: Vec<(&Column, &mut Vec<Cell>)> = columns.collect();
-        let largest = largest(&columns, table.rows.len());
-        columns.iter_mut().for_each(|(_, cells)| write_for_people(&table.rows, cells, &largest));
-        let mut columns: Vec<_> = self.cells.into_iter().map(Vec::into_iter).collect();
-        for row in &mut self.table.rows {
-            row.cells.reserve_exact(columns.len());
-            row.cells.extend(columns.iter_mut().filter_map(Iterator::next));
-        }
+        let Table { columns, cells, rows, .. } = &mut self.table;
+        let read = columns.iter().zip(cells).filter(|(column, _)| column.heading.is_some());
+        let mut read: Vec<(&Column, &mut Vec<Cell>)> = read.collect();
+        let largest = largest(&read, rows.len());
+        read.iter_mut().for_each(|(_, cells)| write_for_people(rows, cells, &largest));
         self.table
     }
 }

@@ -17,8 +17,10 @@ use crate::http::input::RequestContext;
 use crate::http::negotiate::Media;
 use crate::http::output::quantity::View;
 use crate::http::present::Description;
+use crate::http::present::calendar::Calendar;
 use crate::http::present::options::OptionParams;
 use crate::http::problem::{AskProblems, Problem};
+use crate::http::wire::RequestErrors;
 use actix_web::{HttpResponse, post};
 
 /// Steps for a batch: its place in the answer, and two events of a calendar.
@@ -57,6 +59,10 @@ impl Question for Brews {
 
     fn describe(answer: &Self::Answer) -> Description<'_> {
         describe::describe(answer)
+    }
+
+    fn calendar(answer: &Self::Answer) -> Option<Result<Calendar, RequestErrors>> {
+        Some(describe::calendar(answer))
     }
 }
 

@@ -22,8 +22,10 @@ use crate::http::input::RequestContext;
 use crate::http::negotiate::Media;
 use crate::http::output::quantity::View;
 use crate::http::present::Description;
+use crate::http::present::calendar::Calendar;
 use crate::http::present::options::OptionParams;
 use crate::http::problem::{AskProblems, Problem};
+use crate::http::wire::RequestErrors;
 use actix_web::{HttpResponse, post};
 
 /// The question's marker.
@@ -63,7 +65,11 @@ impl Question for Feeds {
     }
 
     fn describe(answer: &Self::Answer) -> Description<'_> {
-        Description { calendar: Some(calendar::calendar(answer)), ..describe::describe(answer) }
+        describe::describe(answer)
+    }
+
+    fn calendar(answer: &Self::Answer) -> Option<Result<Calendar, RequestErrors>> {
+        Some(calendar::calendar(answer))
     }
 }
 

@@ -37,7 +37,8 @@ use crate::http::output::quantity::{System, View};
 use crate::http::output::texts::TextsAt;
 use crate::http::output::{Answer, AssumptionOut, Echo, Report, Texts, explain};
 use crate::http::present::Description;
-use crate::http::wire::JsonPath;
+use crate::http::present::calendar::Calendar;
+use crate::http::wire::{JsonPath, RequestErrors};
 use serde::{Deserialize, Serialize};
 use serde_with::skip_serializing_none;
 use utoipa::ToSchema;
@@ -134,6 +135,14 @@ pub trait Question {
 
     /// The answer described, for every form but JSON.
     fn describe(answer: &Self::Answer) -> Description<'_>;
+
+    /// What is to be done when; `None` where the question has no calendar.
+    ///
+    /// # Errors
+    /// What the request lacks for one.
+    fn calendar(_answer: &Self::Answer) -> Option<Result<Calendar, RequestErrors>> {
+        None
+    }
 
     /// The names of its tables, where it has more than one; the first is taken unless another is asked for.
     const TABLES: &'static [&'static str] = &[];

@@ -32,6 +32,7 @@ use crate::http::limits::MAX_STEPS;
 use crate::http::negotiate::Media;
 use crate::http::output::quantity::View;
 use crate::http::present::Description;
+use crate::http::present::calendar::Calendar;
 use crate::http::present::options::OptionParams;
 use crate::http::problem::{AskProblems, Problem};
 use crate::http::wire::{JsonPath, RequestErrors};
@@ -101,6 +102,10 @@ impl Question for Seasons {
 
     fn describe(answer: &Self::Answer) -> Description<'_> {
         describe::describe(answer)
+    }
+
+    fn calendar(answer: &Self::Answer) -> Option<Result<Calendar, RequestErrors>> {
+        Some(Ok(calendar::calendar(answer)))
     }
 }
 

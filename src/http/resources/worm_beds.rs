@@ -25,8 +25,10 @@ use crate::http::limits::MAX_WEEKS;
 use crate::http::negotiate::Media;
 use crate::http::output::quantity::View;
 use crate::http::present::Description;
+use crate::http::present::calendar::Calendar;
 use crate::http::present::options::OptionParams;
 use crate::http::problem::{AskProblems, Problem};
+use crate::http::wire::RequestErrors;
 use actix_web::{HttpResponse, post};
 
 /// The question's marker.
@@ -63,6 +65,10 @@ impl Question for WormBeds {
 
     fn describe(answer: &Self::Answer) -> Description<'_> {
         describe::describe(answer)
+    }
+
+    fn calendar(answer: &Self::Answer) -> Option<Result<Calendar, RequestErrors>> {
+        Some(Ok(calendar::calendar(answer)))
     }
 }
 

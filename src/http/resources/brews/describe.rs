@@ -28,7 +28,6 @@ pub fn describe(answer: &BrewsAnswer) -> Description<'_> {
             shown(&stronger.then_add),
         ));
     }
-    description.calendar = Some(calendar(answer));
     description
 }
 
@@ -232,7 +231,7 @@ fn batches(answer: &BrewsAnswer) -> Table {
 }
 
 /// One task from start to ready, one from ready to use-by; or an error at `use_at` of each brew without a time.
-fn calendar(answer: &BrewsAnswer) -> Result<Calendar, RequestErrors> {
+pub fn calendar(answer: &BrewsAnswer) -> Result<Calendar, RequestErrors> {
     let errors = RequestErrors::body();
     let mut calendar = Calendar { product: "Brews", revision: None, tasks: Vec::new() };
     let (mut ids, mut untimed) = (Ids::default(), None);

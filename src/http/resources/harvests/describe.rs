@@ -42,7 +42,6 @@ pub fn describe(answer: &HarvestsAnswer) -> Description<'_> {
     endings(&planned, For::Everyone, &mut description);
     feed_and_water(&planned, (For::Everyone, System::named(answer.units)), &mut description);
     taken_each("What to take for each layer", beds(answer).flat_map(mixed), &mut description);
-    description.calendar = Some(super::calendar::calendar(answer));
     description
 }
 

@@ -53,7 +53,6 @@ pub fn describe(answer: &SeasonsAnswer) -> Description<'_> {
     description.section("What to measure first", measure_first(answer));
     description.parts.push(records::to_fill_in(answer));
     description.parts.push(account.labels());
-    description.calendar = Some(Ok(super::calendar::calendar(answer)));
     description
 }
 

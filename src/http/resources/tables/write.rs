@@ -69,8 +69,8 @@ impl<'a> Added<'a> {
                 check();
                 let mut record = vec![String::new(); self.names.len()];
                 for (at, places) in columns {
-                    let Some((column, cell)) = table.columns.get(*at).zip(row.cells.get(*at)) else { continue };
-                    for (place, text) in places.iter().zip(written(column, cell, options)) {
+                    let Some(column) = table.columns.get(*at) else { continue };
+                    for (place, text) in places.iter().zip(written(column, table.cell(row, *at), options)) {
                         if let Some(known) = record.get_mut(*place) {
                             *known = text;
                         }

@@ -37,7 +37,6 @@ pub(super) fn describe(answer: &WormBedsAnswer) -> Description<'_> {
     let fed = answer.weeks.iter().filter(|week| !is_laid && is_some(&week.feed));
     let fed = fed.map(|week| (days(week.start_on, week.end_on), ProductionMaterialOut::all_by_mass(&week.materials)));
     taken_each("What to take in each week", fed, &mut description);
-    description.calendar = Some(Ok(super::calendar::calendar(answer)));
     description
 }
 
