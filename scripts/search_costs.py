@@ -165,6 +165,7 @@ def known_costly(question: str) -> list[Json]:
         requests = [
             {"stock": dated, "demands": [{"brew": brew}] * 10 + leasts},
             {"stock": dated, "demands": [{"brew": brew}] * 6 + leasts[:20]},
+            {"stock": dated, "demands": [{"brew": brew}] * 10},
             {"stock": [{"amount": "1 L"}] * 318, "demands": portions},
             {"stock": dated, "demands": priorities},
         ]

@@ -492,7 +492,7 @@ fn a_minimum_that_cannot_be_is_refused() {
         (json!("0.5"), "share_without_percent"),
         (json!(0.5), "share_without_percent"),
         (json!(12), "unit_missing"),
-        (json!(true), "unit_missing"),
+        (json!(true), "wrong_type"),
         (json!("half"), "bad_number"),
     ] {
         let body = demand(&json!({"amount": "40 L", "minimum": least}));

@@ -9,7 +9,7 @@ use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::text::outside;
 use crate::garden::units::{Dimension, Temperature, TemperatureDifference};
 use crate::http::limits::MAX_DAYS;
-use crate::http::wire::{JsonPath, Other};
+use crate::http::wire::{ErrorCode, JsonPath, Other, capital};
 use chrono::NaiveDate;
 use serde::Deserialize;
 use utoipa::openapi::schema::OneOfBuilder;
@@ -162,7 +162,7 @@ impl RequestContext<'_> {
             ClimateInput::Other(Other(None)) => {
                 let detail = "write one temperature for every day, as in \"15 C\", or an object with one of fixed, daily and monthly_means, as in \
                               {\"unit\": \"C\", \"monthly_means\": [2, 3, 6, 10, 14, 17, 19, 19, 15, 11, 6, 3]}";
-                self.refuse(place, Refusal::new(Reason::UnitMissing, detail));
+                self.errors.push(place, ErrorCode::WrongType, capital(detail));
                 None
             }
             ClimateInput::Other(other) => fixed(QuantityInput::Other(*other)),

@@ -7,7 +7,7 @@ use crate::garden::interrupt::check;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::text::{Read, outside, read, unit_missing, with_unit};
 use crate::garden::units::{Dimension, Measured, Quantity};
-use crate::http::wire::{JsonPath, Other, capitalised};
+use crate::http::wire::{ErrorCode, JsonPath, Other, capital, capitalised};
 use serde::Deserialize;
 use utoipa::openapi::{RefOr, Schema};
 
@@ -145,7 +145,7 @@ impl RequestContext<'_> {
                     "write {} here: a text of number and unit, or an object with value and unit",
                     words.join(" or ")
                 );
-                self.refuse(place, Refusal::new(Reason::UnitMissing, detail));
+                self.errors.push(place, ErrorCode::WrongType, capital(&detail));
                 None
             }
             QuantityInput::Object(QuantityObject { value, unit: None, .. }) => {
