@@ -189,10 +189,8 @@ pub fn write_answer<Q: Question>(
 
 /// About how much work it is to write the tables of a description.
 fn work_to_write(description: &Description<'_>) -> Work {
-    Work::of(
-        description.tables().map(|table| table.rows.len().saturating_mul(table.columns.len())).sum(),
-        STEPS_FOR_CELL,
-    )
+    let cells = description.tables().map(|table| table.rows.len().saturating_mul(table.columns.len())).sum();
+    Work::of(cells, STEPS_FOR_CELL)
 }
 
 /// A description in one of the forms for readers.

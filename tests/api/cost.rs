@@ -1,6 +1,7 @@
 //! What a request may cost: estimated before it is done, refused beyond a bound, and never by the length of its body alone.
 
-use crate::support::{demo, errors, get, ok, reported};
+use crate::process::Process;
+use crate::support::{Answer, demo, errors, get, ok, reported, send, with};
 use barrowful::garden::work::{MAX_STEPS, Work};
 use barrowful::http::limits::MAX_STEPS_AT_ONCE;
 use barrowful::http::problem::Problem;
@@ -13,10 +14,9 @@ use barrowful::http::resources::seasons::Seasons;
 use barrowful::http::wire;
 use base64::Engine;
 use base64::engine::general_purpose::URL_SAFE_NO_PAD;
+use reqwest::Method;
 use serde_json::{Value, json};
-use std::io::{BufRead, BufReader, Read, Write};
-use std::net::TcpStream;
-use std::process::{Child, Command, Stdio};
+use std::io::Write;
 
 /// A balance of a few kilobytes: lots, brews of a thousand batches each, and demands with a minimum.
 fn batches_and_minimums(lots: usize, brews: usize, minimums: usize) -> Value {
@@ -138,51 +138,6 @@ fn the_page_of_limits_says_how_much_work_an_answer_may_take() {
     assert_eq!(get("/v1/limits").json()["steps"], MAX_STEPS);
 }
 
-/// A service in a process of its own, whose memory can be read.
-struct Process(Child, String);
-
-impl Process {
-    fn start() -> Self {
-        let mut child = Command::new(env!("CARGO_BIN_EXE_barrowful"))
-            .args(["serve", "--bind", "127.0.0.1:0"])
-            .stderr(Stdio::piped())
-            .spawn()
-            .unwrap();
-        let mut line = String::new();
-        BufReader::new(child.stderr.take().unwrap()).read_line(&mut line).unwrap();
-        let address = line.trim().rsplit('/').next().unwrap().to_owned();
-        Self(child, address)
-    }
-
-    /// The highest resident memory so far, kB; nothing where the system does not tell.
-    fn highest(&self) -> Option<u64> {
-        let status = std::fs::read_to_string(format!("/proc/{}/status", self.0.id())).ok()?;
-        status.lines().find_map(|line| line.strip_prefix("VmHWM:"))?.split_whitespace().next()?.parse().ok()
-    }
-
-    fn post(&self, encoding: &str, body: &[u8]) -> String {
-        let mut stream = TcpStream::connect(&self.1).unwrap();
-        let head = format!(
-            "POST /v1/brews HTTP/1.1\r\nhost: {}\r\nconnection: close\r\ncontent-type: application/json\r\n\
-             content-encoding: {encoding}\r\ncontent-length: {}\r\n\r\n",
-            self.1,
-            body.len()
-        );
-        stream.write_all(head.as_bytes()).unwrap();
-        stream.write_all(body).unwrap();
-        let mut answer = String::new();
-        stream.read_to_string(&mut answer).unwrap();
-        answer
-    }
-}
-
-impl Drop for Process {
-    fn drop(&mut self) {
-        let _ = self.0.kill();
-        let _ = self.0.wait();
-    }
-}
-
 /// So many blanks, compressed.
 fn blanks(megabytes: usize, encoding: &str) -> Vec<u8> {
     let block = vec![b' '; 1 << 20];
@@ -200,34 +155,55 @@ fn packed(encoding: &str, fill: impl Fn(&mut dyn Write)) -> Vec<u8> {
     packed
 }
 
+/// The answer to a compressed request.
+fn posted(process: &Process, encoding: &str, body: &[u8]) -> Answer {
+    let headers = [("content-type", "application/json"), ("content-encoding", encoding)];
+    send(&process.url, (Method::POST, "/v1/brews"), &headers, body.to_vec())
+}
+
+/// How much more memory a process has taken at the most than at rest, kB.
+fn grown(process: &Process, idle: u64) -> u64 {
+    process.memory("VmHWM").saturating_sub(idle)
+}
+
 #[test]
 fn a_small_body_that_inflates_to_much_is_refused_without_holding_it() {
-    let process = Process::start();
-    let idle = process.highest();
+    let process = Process::start(&[]);
+    let idle = process.memory("VmHWM");
     for encoding in ["br", "gzip", "deflate"] {
-        let answer = process.post(encoding, &blanks(128, encoding));
-        assert!(answer.starts_with("HTTP/1.1 413 "), "{encoding}: {answer}");
-        if let (Some(idle), Some(now)) = (idle, process.highest()) {
-            assert!(now - idle < 64_000, "{encoding}: {idle} kB before, {now} kB at the most");
-        }
+        assert_eq!(posted(&process, encoding, &blanks(128, encoding)).status, 413, "{encoding}");
+        assert!(grown(&process, idle) < 64_000, "{encoding}: {} kB", grown(&process, idle));
+    }
+}
+
+/// Ten teas of a thousand batches each are twenty thousand tasks; a table of them, a text and a calendar take no more than one long
+/// question may.
+#[test]
+fn a_season_of_very_many_tasks_is_written_in_bounded_memory() {
+    let season = with(&batches_and_minimums(10, 10, 0), "/until", json!("2030-12-31"));
+    let body = serde_json::to_vec(&with(&season, "/simulation_runs", json!(0))).unwrap();
+    let process = Process::start(&["--deadline", "60"]);
+    let idle = process.memory("VmHWM");
+    for accept in ["text/csv", "text/plain", "text/calendar"] {
+        let headers = [("content-type", "application/json"), ("accept", accept)];
+        let answer = send(&process.url, (Method::POST, "/v1/seasons?table=work"), &headers, body.clone());
+        assert_eq!(answer.status, 200, "{accept}: {}", answer.text());
+        assert!(grown(&process, idle) < 110_000, "{accept}: {} kB", grown(&process, idle));
     }
 }
 
 #[test]
 fn a_compressed_body_is_read_up_to_its_last_byte_and_no_further() {
     let body = serde_json::to_vec(&demo("brews/one-brew.json")).unwrap();
-    let process = Process::start();
+    let process = Process::start(&[]);
     for encoding in ["br", "gzip", "deflate"] {
         let whole = packed(encoding, |writer| writer.write_all(&body).unwrap());
-        let answer = process.post(encoding, &whole);
-        assert!(answer.starts_with("HTTP/1.1 200 "), "{encoding}: {answer}");
+        assert_eq!(posted(&process, encoding, &whole).status, 200, "{encoding}");
         let more: Vec<u8> = whole.iter().copied().chain(*b"{\"more\": 1}").collect();
         for damaged in [&whole[..whole.len() / 2], &more] {
-            let answer = process.post(encoding, damaged);
-            assert!(
-                answer.starts_with("HTTP/1.1 400 ") && answer.contains("encoding is damaged"),
-                "{encoding}: {answer}"
-            );
+            let answer = posted(&process, encoding, damaged);
+            assert_eq!(answer.status, 400, "{encoding}");
+            assert!(answer.text().contains("encoding is damaged"), "{encoding}: {}", answer.text());
         }
     }
 }

@@ -1,5 +1,6 @@
 //! Limits on what is in flight: a deadline, bytes that are held, and connections that are too slow. Each attack shows what it costs.
 
+use crate::process::Process;
 use crate::refusals::assert_problem;
 use crate::support::{Answer, bed, demo, send, with};
 use barrowful::http::connections::TimeLimits;
@@ -10,7 +11,6 @@ use serde_json::{Value, json};
 use socket2::{Domain, Socket, Type};
 use std::io::{BufRead, BufReader, ErrorKind, Read, Write};
 use std::net::{SocketAddr, TcpStream};
-use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
 
 const JSON: (&str, &str) = ("content-type", "application/json");
@@ -171,31 +171,6 @@ fn a_connection_that_is_used_is_kept_longer_than_one_that_idles() {
     assert!(came.is_empty() && after < Duration::from_secs(4), "{after:?}");
 }
 
-/// A service in a process of its own, whose memory can be read.
-struct Process(Child, String);
-
-impl Process {
-    fn start(arguments: &[&str]) -> Self {
-        let mut child = Command::new(env!("CARGO_BIN_EXE_barrowful"))
-            .args(["serve", "--bind", "127.0.0.1:0", "--workers", "2"])
-            .args(arguments)
-            .stderr(Stdio::piped())
-            .spawn()
-            .unwrap();
-        let mut line = String::new();
-        BufReader::new(child.stderr.take().unwrap()).read_line(&mut line).unwrap();
-        let address = line.trim().rsplit('/').next().unwrap().to_owned();
-        Self(child, address)
-    }
-
-    /// Resident memory, or the highest so far, kB; 0 where the system does not tell.
-    fn memory(&self, which: &str) -> u64 {
-        let status = std::fs::read_to_string(format!("/proc/{}/status", self.0.id())).unwrap_or_default();
-        let line = status.lines().find_map(|line| line.strip_prefix(which)).unwrap_or_default();
-        line.split_whitespace().next().map_or(0, |text| text.parse().unwrap())
-    }
-}
-
 /// Asks for an answer of 3 MB, and does not read it.
 fn ask(url: &str) -> TcpStream {
     let socket = Socket::new(Domain::IPV4, Type::STREAM, None).unwrap();
@@ -222,13 +197,6 @@ fn status(mut stream: &TcpStream) -> String {
     String::from_utf8(first[9..].to_vec()).unwrap()
 }
 
-impl Drop for Process {
-    fn drop(&mut self) {
-        let _ = self.0.kill();
-        let _ = self.0.wait();
-    }
-}
-
 #[test]
 fn a_caller_that_does_not_read_is_cut_off() {
     let service = hurried();
@@ -248,19 +216,18 @@ fn a_caller_that_does_not_read_is_cut_off() {
 #[test]
 fn callers_that_do_not_read_hold_no_more_than_they_may_and_give_it_back() {
     let process = Process::start(&["--in-flight", "16", "--read-within", "12", "--deadline", "60"]);
-    let url = format!("http://{}", process.1);
-    let idle = process.memory("VmRSS:");
-    let callers: Vec<TcpStream> = (0..12).map(|_| ask(&url)).collect();
+    let idle = process.memory("VmRSS");
+    let callers: Vec<TcpStream> = (0..12).map(|_| ask(&process.url)).collect();
     let refused = callers.iter().filter(|caller| status(caller) == "503").count();
     assert!((1..12).contains(&refused), "{refused} of 12 are refused, the others hold what there is");
     // Small questions are answered meanwhile.
-    let answer = send(&url, (Method::POST, "/v1/applications"), &[JSON], bed().to_string().into_bytes());
+    let answer = send(&process.url, (Method::POST, "/v1/applications"), &[JSON], bed().to_string().into_bytes());
     assert_eq!(answer.status, 200, "{}", answer.text());
     // 16 MiB of answers, and what those take that are computed at once. Before, each of 20 callers held 40 MB.
-    let held = process.memory("VmHWM:").saturating_sub(idle);
+    let held = process.memory("VmHWM").saturating_sub(idle);
     assert!(held < 250_000, "{held} kB");
     drop(callers);
-    let again = ask(&url);
+    let again = ask(&process.url);
     assert_eq!(status(&again), "200");
 }
 

@@ -50,6 +50,13 @@ impl Process {
         }
     }
 
+    /// A figure of its memory, kB: `VmRSS`, what is resident, or `VmHWM`, the most so far; 0 where the system does not tell.
+    pub fn memory(&self, which: &str) -> u64 {
+        let status = std::fs::read_to_string(format!("/proc/{}/status", self.child.id())).unwrap_or_default();
+        let line = status.lines().find_map(|line| line.strip_prefix(which)?.strip_prefix(':')).unwrap_or_default();
+        line.split_whitespace().next().map_or(0, |text| text.parse().unwrap())
+    }
+
     /// Sends TERM.
     pub fn terminate(&self) {
         self.signal(Signal::TERM);
