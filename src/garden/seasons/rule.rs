@@ -54,6 +54,8 @@ struct Claim {
     /// The place of that day among the opening days.
     place: usize,
     closes: f64,
+    /// Its place among all of them in the order in which they leave where there is not enough for their minimums.
+    leaves: usize,
     /// The last day on which it may draw on raw castings.
     raw_until: f64,
     rank: usize,
@@ -157,7 +159,15 @@ fn claims(plan: &SeasonPlan, days: &Days) -> (Vec<Claim>, Vec<f64>) {
         }
     }
     claims.sort_by(|a: &Claim, b: &Claim| a.opens.total_cmp(&b.opens));
+    in_order_of_leaving(&mut claims);
     (claims, due)
+}
+
+/// The latest last day leaves first, of equals the later in the list.
+fn in_order_of_leaving(claims: &mut [Claim]) {
+    let mut order: Vec<&mut Claim> = claims.iter_mut().rev().collect();
+    order.sort_by(|a, b| b.closes.total_cmp(&a.closes));
+    order.into_iter().enumerate().for_each(|(place, claim)| claim.leaves = place);
 }
 
 /// A part of a demand, without its rank, its minimum and its places among the days.
@@ -179,6 +189,7 @@ fn claim(
         portions: part.pieces.filter(|_| requirement.whole_portions).map_or(0.0, f64::from),
         opens,
         closes,
+        leaves: 0,
         raw_until: match part.eligibility.untreated {
             Limit::Always => NEVER,
             Limit::Until(day) => days.day(day),

@@ -1,7 +1,7 @@
 //! Who would stay below its minimum takes nothing.
 //!
-//! From the latest last day on (of equals the later in the list): whose even share among all that are there is less than its minimum leaves,
-//! and the share of the others rises. Since it never falls, one look at each is enough, and the share is followed upwards from where it was:
+//! One after the other, the latest last day first (of equals the later in the list): whose even share among all that are there is less than
+//! its minimum leaves, and the share of the others rises. Since it never falls, one look at each is enough, and the share is followed upwards from where it was:
 //! that is no more work than putting the demands in order.
 
 use super::open_claim::{OpenClaim, Spare};
@@ -11,8 +11,8 @@ use super::open_claim::{OpenClaim, Spare};
 pub(super) struct Buffers {
     /// Shares at which a demand begins to take, and at which it stops; how much more is taken for a rise beyond that; whose it is.
     edges: Vec<(f64, f64, usize)>,
-    /// Those who may have to leave, in the order in which they do.
-    order: Vec<usize>,
+    /// Those who may have to leave, in the order in which they do: its place in that order, and who it is.
+    order: Vec<(usize, usize)>,
 }
 
 /// The share to which an amount raises some demands evenly, while one after the other leaves.
@@ -92,13 +92,12 @@ pub(super) fn close_below_minimum(claims: &mut [OpenClaim], spare: Spare, Buffer
     order.clear();
     for (place, claim) in claims.iter().enumerate().filter(|(_, claim)| claim.is_open()) {
         edges.extend([(claim.got, claim.needed, place), (claim.cap, -claim.needed, place)]);
-        order.extend(claim.is_below_minimum(claim.got).then_some(place));
+        order.extend(claim.is_below_minimum(claim.got).then_some((claim.leaves, place)));
     }
     edges.sort_unstable_by(|a, b| a.0.total_cmp(&b.0));
-    let last_day = |place: &usize| claims.get(*place).map_or(0.0, |claim| claim.closes);
-    order.sort_unstable_by(|a, b| last_day(b).total_cmp(&last_day(a)).then(b.cmp(a)));
+    order.sort_unstable();
     let mut levels = Levels::new(spare);
-    for place in order {
+    for (_, place) in order {
         let Some(claim) = claims.get(*place).copied() else { continue };
         if claim.is_below_minimum(levels.of(&claim, edges, claims)) {
             [&mut levels.all, &mut levels.bound, &mut levels.free].into_iter().for_each(|level| level.leave(&claim));
@@ -132,7 +131,8 @@ mod tests {
                     takes_raw,
                     portions: f64::from(portions.saturating_sub(2) * 4),
                     minimum,
-                    closes: f64::from(closes),
+                    // The latest last day first, of equals the later in the list.
+                    leaves: usize::try_from(4 - closes).unwrap() * 100 - place,
                 }
             };
             list.into_iter().enumerate().map(claim).collect()
@@ -142,7 +142,7 @@ mod tests {
     /// As it is said, one after the other: each time all shares anew, then the first who stays below its minimum leaves.
     fn one_by_one(claims: &mut [OpenClaim], spare: Spare) {
         let mut order: Vec<usize> = (0..claims.len()).collect();
-        order.sort_by(|a, b| claims[*b].closes.total_cmp(&claims[*a].closes).then(b.cmp(a)));
+        order.sort_by_key(|place| claims[*place].leaves);
         loop {
             let mut plain: Vec<OpenClaim> =
                 claims.iter().map(|claim| OpenClaim { minimum: 0.0, portions: 0.0, ..*claim }).collect();

@@ -22,8 +22,8 @@ pub(super) struct OpenClaim {
     pub portions: f64,
     /// Below this it takes nothing; 0: any amount will do.
     pub minimum: f64,
-    /// Its last day.
-    pub closes: f64,
+    /// Its place among those who leave one after the other where there is not enough for their minimums.
+    pub leaves: usize,
 }
 
 /// What is there for those who are raised, mL.

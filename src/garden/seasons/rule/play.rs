@@ -196,7 +196,7 @@ impl Rule {
             let (Some(needed), Some(got)) = (state.needed.get(*place), state.got.get(*place)) else { continue };
             let (got, cap) = (got / needed, cap(claim));
             if (cap - got) * needed > NOTHING {
-                let Claim { portions, minimum, closes, .. } = *claim;
+                let Claim { portions, minimum, leaves, .. } = *claim;
                 let takes_raw = claim.raw_until >= day;
                 let claim = OpenClaim {
                     place: *place,
@@ -207,7 +207,7 @@ impl Rule {
                     takes_raw,
                     portions,
                     minimum,
-                    closes,
+                    leaves,
                 };
                 state.open_claims.push(claim);
             }
