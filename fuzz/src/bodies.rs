@@ -1,6 +1,7 @@
 //! Bodies of every question: answered in every form, or refused with its errors.
 
 use barrowful::garden::work::Work;
+use barrowful::http::present::calendar::Head;
 use barrowful::http::present::{self, Options};
 use barrowful::http::resources::Question;
 use barrowful::http::resources::applications::Applications;
@@ -59,15 +60,18 @@ fn forms<Q: Question>(answer: &Q::Answer) {
         assert!(!text.is_empty());
     }
     if description.tables().next().is_some() {
-        let csv = present::csv::render(&description, &options).expect("a table is written");
+        let mut csv = Vec::new();
+        present::csv::render(&description, &options, &mut csv).expect("a table is written");
         assert!(csv.ends_with(b"\r\n"));
     }
     if let Some(chart) = description.chart() {
         assert!(chart.document(&[]).contains("</svg>"));
     }
-    if let Some(Ok(calendar)) = &description.calendar {
-        let text = present::calendar::render(calendar, &description);
+    if let Some(Ok(calendar)) = Q::calendar(answer) {
+        let (tasks, mut text) = (calendar.tasks.len(), Vec::new());
+        present::calendar::render(calendar, Head::of(&description), &mut text).expect("a calendar is written");
+        let text = String::from_utf8(text).expect("a calendar is text");
         assert!(text.ends_with("END:VCALENDAR\r\n"), "{text}");
-        assert_eq!(text.matches("\r\nBEGIN:VEVENT").count(), calendar.tasks.len(), "{text}");
+        assert_eq!(text.matches("\r\nBEGIN:VEVENT").count(), tasks, "{text}");
     }
 }
