@@ -73,7 +73,8 @@ pub fn check_at_once() {
 fn ask() {
     let (ends, left) = END.with_borrow(|end| end.as_ref().map_or((false, u32::MAX), |end| (end(), CHECKS)));
     LEFT.set(left);
-    if ends {
+    // What is dropped while a panic unwinds may check too, and a second one would end the whole program.
+    if ends && !std::thread::panicking() {
         // No message is printed for it, as one would be for a panic.
         resume_unwind(Box::new(Interrupted));
     }
@@ -118,6 +119,26 @@ mod tests {
         assert_eq!(until(move || done.get() == 3, work), Err::<(), _>(Interrupted));
         assert_eq!(turns.get(), 3);
         check_at_once();
+    }
+
+    /// What is written when it is dropped checks too: the work that is being given up already is not given up again.
+    #[test]
+    fn what_is_dropped_when_work_ends_may_check() {
+        struct Late(Rc<Cell<bool>>);
+        impl Drop for Late {
+            fn drop(&mut self) {
+                check_at_once();
+                self.0.set(true);
+            }
+        }
+        let dropped = Rc::new(Cell::new(false));
+        let late = Late(Rc::clone(&dropped));
+        let work = move || {
+            let _late = late;
+            check_at_once();
+        };
+        assert_eq!(until(|| true, work), Err(Interrupted));
+        assert!(dropped.get());
     }
 
     #[test]
