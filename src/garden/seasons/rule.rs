@@ -8,7 +8,7 @@
 //!    for earlier priorities;
 //! 2. then likewise up to all that it needs, by what is on hand less what is kept for earlier priorities and its own.
 //!
-//! Lots that expire first go first. What is kept is said in [`reserve`], whole portions in [`level`], minimums in [`minimums`]. A demand
+//! Lots that expire first go first. See [`reserve`] for what is kept, [`level`] for whole portions, [`minimums`] for minimums. A demand
 //! that may not draw on raw castings takes of the others only, and of these alone something is kept for it; who may draw on both takes raw
 //! castings first.
 //! What is asked by mass is weighed out: its plan is as many more litres as castings are lighter. What else a demand will ask is known

@@ -18,29 +18,29 @@ pub(super) struct Buffers {
 /// Raises demands by what is spare: evenly in shares, each up to its cap. Who would stay below its minimum takes nothing.
 pub(super) fn raise(claims: &mut [OpenClaim], spare: Spare, Buffers { edges, minimums }: &mut Buffers) {
     claims.iter_mut().filter(|claim| claim.is_below_minimum(claim.cap)).for_each(OpenClaim::close);
-    evenly(claims, |_| true, spare, edges);
+    evenly(claims, spare, edges);
     if claims.iter().any(|claim| claim.is_open() && claim.is_below_minimum(claim.to)) {
         close_below_minimum(claims, spare, minimums);
-        evenly(claims, |_| true, spare, edges);
+        evenly(claims, spare, edges);
     }
     if claims.iter().any(OpenClaim::is_whole) {
         in_portions(claims, spare, edges);
     }
 }
 
-/// The most even shares of some demands: who may not draw on raw castings stays behind where there are too few others.
-fn evenly(claims: &mut [OpenClaim], which: fn(&OpenClaim) -> bool, spare: Spare, edges: &mut Vec<(f64, f64)>) {
-    let all = level(claims.iter().filter(|claim| which(claim)), spare.all, edges);
+/// The most even shares: who may not draw on raw castings stays behind where there are too few others.
+fn evenly(claims: &mut [OpenClaim], spare: Spare, edges: &mut Vec<(f64, f64)>) {
+    let all = level(claims.iter(), spare.all, edges);
     let (mut of_all, mut of_bound) = (all, all);
-    let bound = |claim: &&OpenClaim| which(claim) && !claim.takes_raw;
+    let bound = |claim: &&OpenClaim| !claim.takes_raw;
     let take =
         claims.iter().filter(bound).map(|claim| claim.needed * (claim.cap.min(all) - claim.got).max(0.0)).sum::<f64>();
     if take > spare.not_raw {
         of_bound = level(claims.iter().filter(bound), spare.not_raw, edges);
-        let free = claims.iter().filter(|claim| which(claim) && claim.takes_raw);
+        let free = claims.iter().filter(|claim| claim.takes_raw);
         of_all = level(free, spare.all - spare.not_raw.max(0.0), edges);
     }
-    for claim in claims.iter_mut().filter(|claim| which(claim)) {
+    for claim in claims {
         let level = if claim.takes_raw { of_all } else { of_bound };
         claim.to = claim.cap.min(level).max(claim.got);
     }
@@ -94,9 +94,9 @@ fn by_edges<'a>(claims: impl Iterator<Item = &'a OpenClaim>, amount: f64, edges:
     at
 }
 
-/// The even shares where some take whole portions only: the share of these is cut down to whole portions; by the largest part of a portion cut
-/// off each gets one more if it is there; the others are raised anew by what is left; what then is left goes to whole portions in
-/// the same order. So nobody falls below its minimum: no portion is cut off that reaches it, and the others lose nothing.
+/// The even shares where some take whole portions only: the share of these is cut down to whole portions; by the largest part of a portion
+/// cut off each gets one more if it is there; the others are raised on by what is left; what then is left goes to whole portions in the same
+/// order. So nobody falls below its minimum: no portion is cut off that reaches it, and the others lose nothing.
 fn in_portions(claims: &mut [OpenClaim], spare: Spare, edges: &mut Vec<(f64, f64)>) {
     let mut cut: Vec<(f64, usize)> = Vec::new();
     for (place, claim) in claims.iter_mut().enumerate().filter(|(_, claim)| claim.is_whole()) {
@@ -105,12 +105,17 @@ fn in_portions(claims: &mut [OpenClaim], spare: Spare, edges: &mut Vec<(f64, f64
         claim.to = whole;
     }
     cut.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
-    let mut left = spare.less(claims, |_| true);
+    let mut left = spare.less(claims);
     for (_, place) in cut.iter().filter(|(part, _)| *part > SAME) {
         left = more(claims.get_mut(*place), 1.0, left);
     }
-    evenly(claims, |claim| !claim.is_whole(), spare.less(claims, OpenClaim::is_whole), edges);
-    let mut left = spare.less(claims, |_| true);
+    let others = |claim: &&OpenClaim| !claim.is_whole();
+    let mut raised: Vec<OpenClaim> =
+        claims.iter().filter(others).map(|claim| OpenClaim { got: claim.to, ..*claim }).collect();
+    evenly(&mut raised, left, edges);
+    let others = claims.iter_mut().filter(|claim| !claim.is_whole());
+    others.zip(&raised).for_each(|(claim, raised)| claim.to = raised.to);
+    let mut left = spare.less(claims);
     for (_, place) in cut {
         left = more(claims.get_mut(place), f64::INFINITY, left);
     }
@@ -123,4 +128,34 @@ fn more(claim: Option<&mut OpenClaim>, most: f64, left: Spare) -> Spare {
     let pieces = (claim.pieces(claim.cap) - claim.pieces(claim.to)).min(there).min(most).max(0.0);
     claim.to = (claim.to + pieces / claim.portions).min(1.0);
     left.without(claim, claim.needed * pieces / claim.portions)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// 18 L for four of 10 L each, 6 L of them not raw. Evenly, two get 30 % and two 60 %. The one portion of the third is cut off; the
+    /// fourth gets a second one of its three, 66.7 %. What is left, 2.33 L, goes to the first alone, 53.3 %: the second keeps its
+    /// 60 %, and less than 58 % would be of no use to it. By hand.
+    #[test]
+    fn portions_bring_nobody_below_its_minimum() {
+        let claim = |place, takes_raw, portions, minimum| OpenClaim {
+            place,
+            needed: 10.0,
+            got: 0.0,
+            cap: 1.0,
+            to: 0.0,
+            takes_raw,
+            portions,
+            minimum,
+            leaves: 10 - place,
+        };
+        let mut claims =
+            [claim(0, false, 0.0, 0.0), claim(1, true, 0.0, 0.58), claim(2, false, 1.0, 0.0), claim(3, true, 3.0, 0.0)];
+        raise(&mut claims, Spare { all: 18.0, not_raw: 6.0 }, &mut Buffers::default());
+        let wanted = [16.0 / 30.0, 0.6, 0.0, 2.0 / 3.0];
+        for (claim, wanted) in claims.iter().zip(wanted) {
+            assert!((claim.to - wanted).abs() < 1e-9, "{} is not {wanted}", claim.to);
+        }
+    }
 }

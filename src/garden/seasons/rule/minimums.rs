@@ -1,8 +1,8 @@
 //! Who would stay below its minimum takes nothing.
 //!
 //! One after the other, the latest last day first (of equals the later in the list): whose even share among all that are there is less than
-//! its minimum leaves, and the share of the others rises. Since it never falls, one look at each is enough, and the share is followed upwards from where it was:
-//! that is no more work than putting the demands in order.
+//! its minimum leaves. The share of the others only rises when somebody leaves. So each is looked at once, and the share is never computed
+//! anew: it goes on from where it was.
 
 use super::open_claim::{OpenClaim, Spare};
 
@@ -16,11 +16,11 @@ pub(super) struct Buffers {
 }
 
 /// The share to which an amount raises some demands evenly, while one after the other leaves.
-struct Level {
+struct Rising {
     takes_part: fn(&OpenClaim) -> bool,
     /// What there is for them, mL.
     amount: f64,
-    /// How many edges are passed, and the share of the last one.
+    /// How many edges are passed, and the share of the last of them that is of a demand that takes part.
     passed: usize,
     share: f64,
     /// What it takes up to there, and how much more for a rise beyond it, mL.
@@ -28,12 +28,12 @@ struct Level {
     slope: f64,
 }
 
-impl Level {
+impl Rising {
     const fn new(takes_part: fn(&OpenClaim) -> bool, amount: f64) -> Self {
         Self { takes_part, amount, passed: 0, share: -1.0, taken: 0.0, slope: 0.0 }
     }
 
-    /// The share; without bound if all of them can have all.
+    /// The share; infinite if all of them can have all.
     fn reach(&mut self, edges: &[(f64, f64, usize)], claims: &[OpenClaim]) -> f64 {
         while let Some((share, change, place)) = edges.get(self.passed) {
             if claims.get(*place).is_some_and(|claim| claim.is_open() && (self.takes_part)(claim)) {
@@ -59,17 +59,17 @@ impl Level {
 
 /// The even shares of all: who may not draw on raw castings stays behind where there are too few others.
 struct Levels {
-    all: Level,
-    bound: Level,
-    free: Level,
+    all: Rising,
+    bound: Rising,
+    free: Rising,
 }
 
 impl Levels {
     fn new(spare: Spare) -> Self {
         Self {
-            all: Level::new(|_| true, spare.all),
-            bound: Level::new(|claim| !claim.takes_raw, spare.not_raw),
-            free: Level::new(|claim| claim.takes_raw, spare.all - spare.not_raw.max(0.0)),
+            all: Rising::new(|_| true, spare.all),
+            bound: Rising::new(|claim| !claim.takes_raw, spare.not_raw),
+            free: Rising::new(|claim| claim.takes_raw, spare.all - spare.not_raw.max(0.0)),
         }
     }
 
@@ -113,11 +113,11 @@ mod tests {
     use proptest::prelude::*;
 
     fn claims() -> impl Strategy<Value = Vec<OpenClaim>> {
-        let one = (1_u32..50, 0_u32..4, 0_u32..8, any::<bool>(), 0_u32..6, 0_u32..4);
+        let one = ((1_u32..50, 0_u32..4, 0_u32..4), 0_u32..8, any::<bool>(), 0_u32..6, 0_u32..4);
         prop::collection::vec(one, 1..12).prop_map(|list| {
-            let claim = |(place, (needed, got, minimum, takes_raw, portions, closes)): (
+            let claim = |(place, ((needed, got, room), minimum, takes_raw, portions, closes)): (
                 usize,
-                (u32, u32, u32, bool, u32, u32),
+                ((u32, u32, u32), u32, bool, u32, u32),
             )| {
                 let minimum = f64::from(minimum).max(3.0) / 8.0 - 3.0 / 8.0;
                 // Nobody has got less than its minimum.
@@ -126,7 +126,7 @@ mod tests {
                     place,
                     needed: f64::from(needed),
                     got,
-                    cap: 1.0,
+                    cap: (got + f64::from(room + 1) / 4.0).min(1.0),
                     to: got,
                     takes_raw,
                     portions: f64::from(portions.saturating_sub(2) * 4),
@@ -139,7 +139,7 @@ mod tests {
         })
     }
 
-    /// As it is said, one after the other: each time all shares anew, then the first who stays below its minimum leaves.
+    /// The rule, one after the other: each time all shares anew, then the first who stays below its minimum leaves.
     fn one_by_one(claims: &mut [OpenClaim], spare: Spare) {
         let mut order: Vec<usize> = (0..claims.len()).collect();
         order.sort_by_key(|place| claims[*place].leaves);
@@ -161,7 +161,11 @@ mod tests {
         #[test]
         fn who_leaves_is_who_leaves_one_by_one(claims in claims(), all in 0.01_f64..200.0, not_raw in 0.0_f64..1.5) {
             let spare = Spare { all, not_raw: all * not_raw.min(1.0) };
-            let (mut plainly, mut quickly, mut raised) = (claims.clone(), claims.clone(), claims);
+            let mut raised = claims.clone();
+            // Who cannot reach its minimum takes nothing in any case.
+            let mut plainly = claims;
+            plainly.iter_mut().filter(|claim| claim.is_below_minimum(claim.cap)).for_each(OpenClaim::close);
+            let mut quickly = plainly.clone();
             one_by_one(&mut plainly, spare);
             close_below_minimum(&mut quickly, spare, &mut Buffers::default());
             let open = |claims: &[OpenClaim]| claims.iter().map(OpenClaim::is_open).collect::<Vec<_>>();

@@ -70,8 +70,8 @@ impl OpenClaim {
 
 impl Spare {
     /// What is left when these have taken theirs.
-    pub fn less(self, claims: &[OpenClaim], which: fn(&OpenClaim) -> bool) -> Self {
-        claims.iter().filter(|claim| which(claim)).fold(self, |spare, claim| spare.without(claim, claim.takes()))
+    pub fn less(self, claims: &[OpenClaim]) -> Self {
+        claims.iter().fold(self, |spare, claim| spare.without(claim, claim.takes()))
     }
 
     /// What is left when a demand has taken so much.
