@@ -317,7 +317,7 @@ def check_lines(browser: Browser, url: str) -> None:
 
 
 def check_address(browser: Browser, url: str) -> None:
-    """Come back by the address, plain or compressed; what is no request is told; the way back undoes."""
+    """Come back by the address, plain or compressed; what is no request gets an error; the way back undoes."""
     opened = Opened(browser, url)
     page = opened.page
     page.get_by_label("Name", exact=True).first.fill("leeks")
@@ -469,7 +469,7 @@ def check_whole_files(browser: Browser, url: str) -> None:
 
 
 def check_files(browser: Browser, url: str) -> None:
-    """Open every demo request: it comes back as it was, and is answered; what is no request is told."""
+    """Open every demo request: it comes back as it was, and is answered; what is no request gets an error."""
     opened = Opened(browser, url)
     count = 0
     for question in QUESTIONS:

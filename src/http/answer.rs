@@ -167,7 +167,7 @@ pub fn write_answer<Q: Question>(
     let description = Q::describe(answer);
     if form.media == Media::Calendar {
         let head = Head::of(&description);
-        // Its tables may be much larger than what is written here.
+        // Its tables are freed before the tasks are made.
         drop(description);
         let calendar = Q::calendar(answer).ok_or_else(Problem::broken)?;
         let calendar = calendar.map_err(|errors| Problem::errors(errors, &wire::Node::Null))?;

@@ -24,8 +24,8 @@ pub const MAX_ITEMS: u64 = 10_000;
 pub const MAX_STOCK: u64 = 1_000;
 /// The most demands with a `minimum`: the stock is shared anew for each of them.
 pub const MAX_MINIMUMS: usize = 100;
-/// The most areas, brews, heaps, and beds with their layers and harvests to come, of a request to explain: each has some twenty
-/// figures.
+/// With `explain`: the most areas, brews, lots, demands, heaps, beds, layers, weeks, harvests and observations together. Each has some
+/// twenty figures.
 pub const MAX_EXPLAINED: usize = 500;
 /// The most steps of computing that one answer may take, by an estimate made before.
 pub const MAX_STEPS: u64 = crate::garden::work::MAX_STEPS;

@@ -277,7 +277,7 @@ fn a_bare_temperature_is_a_climate_that_is_the_same_on_every_day() {
         (json!("20 cm"), "climate unit_does_not_fit"),
         (json!("200 C"), "climate out_of_range"),
         (json!("warm"), "climate bad_number"),
-        (json!([20]), "climate unit_missing"),
+        (json!([20]), "climate wrong_type"),
     ] {
         assert_eq!(reported("harvests", &changed("climate", climate)), [at(expected)]);
     }

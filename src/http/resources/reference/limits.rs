@@ -38,7 +38,7 @@ limits! {
     stock: u64 = limits::MAX_STOCK;
     /// The most demands of a request with a `minimum`.
     minimums: usize = limits::MAX_MINIMUMS;
-    /// The most areas, brews, heaps, and beds with their layers and harvests to come, of a request to explain.
+    /// With `explain`: the most areas, brews, lots, demands, heaps, beds, layers, weeks, harvests, observations.
     explained: usize = limits::MAX_EXPLAINED;
     /// The most steps of computing that one answer may take, at most 25 ns each, by an estimate made before. To share stock takes (lots +
     /// demands) x (100 + min(lots, demands) + 12 x priorities) x (1 + 4 if any demand asks `whole_portions` + 7 if `enforce_application_to_harvest_interval` bars any lot) x (1 +
