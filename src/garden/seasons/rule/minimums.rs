@@ -112,13 +112,14 @@ mod tests {
     use super::*;
     use proptest::prelude::*;
 
+    /// What it needs, has got, and may get beyond that; its minimum, whether it takes raw castings, its portions and its last day.
+    type Drawn = ((u32, u32, u32), u32, bool, u32, u32);
+
     fn claims() -> impl Strategy<Value = Vec<OpenClaim>> {
         let one = ((1_u32..50, 0_u32..4, 0_u32..4), 0_u32..8, any::<bool>(), 0_u32..6, 0_u32..4);
         prop::collection::vec(one, 1..12).prop_map(|list| {
-            let claim = |(place, ((needed, got, room), minimum, takes_raw, portions, closes)): (
-                usize,
-                ((u32, u32, u32), u32, bool, u32, u32),
-            )| {
+            let claim = |(place, drawn): (usize, Drawn)| {
+                let ((needed, got, room), minimum, takes_raw, portions, closes) = drawn;
                 let minimum = f64::from(minimum).max(3.0) / 8.0 - 3.0 / 8.0;
                 // Nobody has got less than its minimum.
                 let got = if f64::from(got) / 4.0 < minimum { 0.0 } else { f64::from(got) / 4.0 };
