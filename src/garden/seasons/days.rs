@@ -42,3 +42,11 @@ impl Days {
         (window.first.map_or(0.0, |date| self.day(date)), self.day(window.last.unwrap_or(self.until)))
     }
 }
+
+/// Days in order, each once.
+pub(super) fn in_order(days: impl Iterator<Item = f64>) -> Vec<f64> {
+    let mut days: Vec<f64> = days.collect();
+    days.sort_by(f64::total_cmp);
+    days.dedup();
+    days
+}

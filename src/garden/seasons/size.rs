@@ -2,6 +2,7 @@
 
 use super::days::Days;
 use super::plan::{Amount, Season, SeasonPlan};
+use super::rule::{Claim, claims, opening_days};
 use crate::garden::balances::Served;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::work::{MAX_DATES_KEPT, MAX_STEPS_OF_RUNS};
@@ -52,18 +53,15 @@ impl SeasonPlan {
     /// How much of it the rule takes: each day raises those who are open, and looks at what is kept for each priority.
     fn work_of_the_rule(&self, season: &Season<'_>, (expire, harvests): (usize, usize)) -> usize {
         let days = Days::of(season, self);
-        let parts = self.requirements.iter().flat_map(|requirement| &requirement.parts);
-        let spans: Vec<(f64, f64)> = parts.map(|part| days.span(part.window)).collect();
-        let sorted = |all: &mut Vec<f64>| all.sort_by(f64::total_cmp);
-        let mut opening: Vec<f64> = spans.iter().map(|(first, _)| *first).collect();
-        sorted(&mut opening);
-        opening.dedup();
+        let (claims, _) = claims(self, &days);
+        let opening = opening_days(&claims);
         let mut ready: Vec<f64> = self.lots.iter().map(|lot| days.span(lot.window).0).collect();
-        sorted(&mut ready);
-        let within = |all: &[f64], (first, last): &(f64, f64)| {
-            all.partition_point(|day| day <= last).saturating_sub(all.partition_point(|day| day <= first))
+        ready.sort_by(f64::total_cmp);
+        let within = |all: &[f64], claim: &Claim| {
+            all.partition_point(|day| *day <= claim.closes)
+                .saturating_sub(all.partition_point(|day| *day <= claim.opens))
         };
-        let raised = spans.iter().map(|span| within(&opening, span).saturating_add(within(&ready, span)));
+        let raised = claims.iter().map(|claim| within(&opening, claim).saturating_add(within(&ready, claim)));
         let priorities: BTreeSet<u8> = self.requirements.iter().map(|requirement| requirement.priority).collect();
         let looks = (opening.len().saturating_add(ready.len())).saturating_mul(expire.saturating_add(1));
         // A harvest that comes early changes what is kept for the days after it.

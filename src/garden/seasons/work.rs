@@ -172,9 +172,9 @@ fn of_demand(
 ) {
     let mut days: BTreeMap<(NaiveDate, usize), (Millilitres, bool)> = BTreeMap::new();
     for allotment in &served.allocations {
-        // What may be taken on any day is needed on the demand's last, or on the last of the season.
-        let last = asked.parts.get(allotment.part).and_then(|part| part.window.last);
-        let (sum, untreated) = days.entry((allotment.on.or(last).unwrap_or(until), allotment.part)).or_default();
+        // What may be taken on any day is taken on the last on which it may, or on the last of the season.
+        let on = allotment.on.or_else(|| asked.last_day_of(allotment, lots)).unwrap_or(until);
+        let (sum, untreated) = days.entry((on, allotment.part)).or_default();
         *sum = crate::garden::balances::add(*sum, allotment.amount);
         *untreated |= lots.get(allotment.lot).is_some_and(|lot| lot.untreated);
     }

@@ -47,11 +47,9 @@ proptest! {
         prop_assert!(chances.plan.enough == 0 || short == 0, "{:?} {:?}", plan.balance.demands, chances);
     }
 
-    /// Where nothing is uncertain, no castings expire and every demand has one day, who follows the plan gives what it allocates.
+    /// Where nothing is uncertain and every demand has one day, and no castings expire, who follows the plan gives what it allocates.
     #[test]
     fn a_certain_plan_of_single_days_is_kept(stock in stock(), more in stock(), requirements in open_wants(), days in prop::collection::vec(0_u64..250, 7)) {
-        let none = Overrides::default();
-        let keeps = |(lot, amount): (Lot, Amount)| (Lot { window: Window { last: None, ..lot.window }, ..lot }, amount);
         let mut requirements = requirements;
         for ((requirement, _), day) in requirements.iter_mut().zip(days) {
             for (i, part) in requirement.parts.iter_mut().enumerate() {
@@ -59,13 +57,32 @@ proptest! {
                 part.window = Window { first: Some(day), last: Some(day) };
             }
         }
-        let season = season(certain([stock, more].concat()).into_iter().map(keeps).collect(), requirements, &none);
-        let (plan, chances) = played(&season, (1, 1));
-        for (chance, served) in chances.plan.demands.iter().zip(&plan.balance.demands) {
-            prop_assert_eq!(chance.allocated, 1, "{:?} {:?}", plan.balance.demands, chances.plan);
-            prop_assert_eq!(chance.full == 1, served.shortfall == Millilitres::ZERO);
-        }
+        is_kept([stock, more].concat(), requirements)?;
     }
+
+    /// The same where demands have any days.
+    #[test]
+    fn a_certain_plan_is_kept(stock in stock(), more in stock(), requirements in open_wants()) {
+        is_kept([stock, more].concat(), requirements)?;
+    }
+}
+
+/// That a run in which all is as planned gives what the plan allocates, of castings that keep.
+fn is_kept(stock: Vec<(Lot, Amount)>, requirements: Vec<(Requirement, Amount)>) -> Result<(), TestCaseError> {
+    let none = Overrides::default();
+    let season = season(lasting(stock), requirements, &none);
+    let (plan, chances) = played(&season, (1, 1));
+    for (chance, served) in chances.plan.demands.iter().zip(&plan.balance.demands) {
+        prop_assert_eq!(chance.allocated, 1, "{:?} {:?}", plan.balance.demands, chances.plan);
+        prop_assert_eq!(chance.full == 1, served.shortfall == Millilitres::ZERO);
+    }
+    Ok(())
+}
+
+/// Lots of which the amounts are known, and that keep.
+fn lasting(stock: Vec<(Lot, Amount)>) -> Vec<(Lot, Amount)> {
+    let keeps = |(lot, amount): (Lot, Amount)| (Lot { window: Window { last: None, ..lot.window }, ..lot }, amount);
+    certain(stock).into_iter().map(keeps).collect()
 }
 
 /// The same lots with amounts that are known.

@@ -62,6 +62,35 @@ fn within_a_priority_the_share_of_the_plan_goes_before_what_is_kept() {
     assert_eq!(found.demands[1].full, 0);
 }
 
+/// 50 L of what is there and what comes on 1 May go to the demand that ends in April, whatever its priority: the other can wait until June.
+#[test]
+fn who_can_wait_leaves_castings_to_who_cannot() {
+    let stock = || vec![(lot(100.0, "", ""), sure()), (lot(55.0, "2027-05-01", ""), ranged(30.0, 55.0, 70.0))];
+    for priority in [1, 2] {
+        let long = requirement(100.0, ("2027-04-01", "2027-06-01"), 1);
+        let short = requirement(50.0, ("2027-04-01", "2027-04-30"), priority);
+        let found = chances(stock(), vec![(long, sure()), (short, sure())]);
+        assert_chance(found.demands[0].full, 1.0 - below(span(30.0, 55.0, 70.0), 50.0));
+        assert_eq!(found.demands[1], DemandChance { full: RUNS, allocated: RUNS });
+        assert_eq!(found.enough, found.demands[0].full);
+    }
+}
+
+/// What does not keep until a demand has waited goes to it at once: 40 L that expire in April, and the rest from 1 May on.
+#[test]
+fn who_waits_takes_at_once_what_would_expire() {
+    let stock = vec![
+        (lot(40.0, "", "2027-04-15"), sure()),
+        (lot(50.0, "", ""), ranged(35.0, 50.0, 60.0)),
+        (lot(60.0, "2027-05-01", ""), sure()),
+    ];
+    let long = requirement(100.0, ("2027-04-01", "2027-06-01"), 1);
+    let short = requirement(40.0, ("2027-04-20", "2027-04-30"), 1);
+    let found = chances(stock, vec![(long, sure()), (short, sure())]);
+    assert_chance(found.demands[1].full, 1.0 - below(span(35.0, 50.0, 60.0), 40.0));
+    assert_eq!(found.demands[0], DemandChance { full: RUNS, allocated: RUNS });
+}
+
 /// Nothing is kept for a later demand of a lower priority, nor for one that the plan gives nothing.
 #[test]
 fn nothing_is_kept_for_lower_priorities() {

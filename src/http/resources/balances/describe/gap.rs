@@ -39,10 +39,6 @@ pub fn served_later(account: &Account<'_>, description: &mut Description<'_>) {
             )
         });
         description.parts.push(Part::List(moved.collect()));
-        if account.chances.is_some() {
-            description
-                .paragraph("The chances do not count on this. To keep to it, give such a demand a later first day.");
-        }
     }
 }
 
