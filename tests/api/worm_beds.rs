@@ -142,6 +142,16 @@ fn a_bed_can_be_sized_so_that_late_harvests_are_in_time() {
     assert_eq!(reported("worm-beds", &with(&body, "/harvest_dates", json!("late"))), ["/harvest_dates unknown_value"]);
 }
 
+/// Where it is too hot from the first day on, no worms eat either: then the bed is to be kept cooler.
+#[test]
+fn a_bed_that_is_too_hot_is_not_said_to_be_cold() {
+    let hot = json!({"start_on": "2027-04-01", "climate": "50 C", "worms": "0.5 kg",
+        "feed_supply": {"material": "kitchen_scraps", "each_week": "7 kg"}});
+    let detail = errors("worm-beds", &hot)[0]["detail"].as_str().unwrap().to_owned();
+    assert!(detail.contains("kills the worms on 2027-04-01") && detail.contains("below 35 C"), "{detail}");
+    assert!(!detail.contains("warm"), "{detail}");
+}
+
 /// The lots of two forecasts are the same, but for what nine digits leave.
 fn assert_same_lots(sized: &Value, other: &Value) {
     let lots = |of: &Value| of.as_array().unwrap().clone();

@@ -271,14 +271,26 @@ fn warm_share(asked: &BedToSize, clocks: &Clocks, recorder: impl Recorder) -> Re
     let shares = clocks.three().map(|clock| if days > 0.0 { clock.at(days) / days } else { 0.0 });
     let [slow, likely, quick] = shares;
     if likely <= 0.0 {
-        let detail = format!(
-            "there is no warm day from {} to {}, so no worms eat: give the temperature in the bed, or a later until",
-            clocks.first(),
-            clocks.last()
-        );
-        return Err(Refusal::new(Reason::ImpossibleValue, detail).at("climate"));
+        return Err(Refusal::new(Reason::ImpossibleValue, no_warm_day(clocks)).at("climate"));
     }
     // A slow end without any warmth would need worms without end.
     let share = Estimate::around([if slow > 0.0 { slow } else { likely }, likely, quick.max(likely)]);
     Ok(recorder.by_rule("followed on the clock of warm days", &[asked.climate], share))
+}
+
+/// Why no worms eat, and what to give instead.
+fn no_warm_day(clocks: &Clocks) -> String {
+    match clocks.deadly_from(clocks.first()) {
+        Some((on, why)) => format!(
+            "{} kills the worms on {on}, and they eat nothing before that day: {}, and give climate the temperature in the bed, as fixed or \
+             with an offset to the air",
+            why.as_str(),
+            why.remedy()
+        ),
+        None => format!(
+            "there is no warm day from {} to {}, so no worms eat: give the temperature in the bed, or a later until",
+            clocks.first(),
+            clocks.last()
+        ),
+    }
 }
