@@ -1,7 +1,7 @@
 //! Waits between raw manure and harvest in `POST /v1/balances` and `POST /v1/seasons`: 120 or 90 days from digging in to harvest
 //! (7 CFR 205.203(c)(1)), counted on a calendar.
 
-use crate::support::{demo, errors, ok, q, reported, with};
+use crate::support::{demo, errors, flat, form, ok, q, reported, with};
 use chrono::{NaiveDate, TimeDelta};
 use serde_json::{Value, json};
 
@@ -96,6 +96,48 @@ fn a_draw_without_a_date_tells_only_the_last_day() {
     let answer = ok("balances", &body);
     assert_eq!(waits(&answer), [[Value::Null, Value::Null, Value::Null]]);
     assert_eq!(answer["demands"][0]["incorporate_by"], "2027-03-01");
+}
+
+/// Castings are used today at the earliest, and the interval begins then: also for a demand that is open at the start, and whatever other lots
+/// there are. 120 days after 20 April is 18 August.
+#[test]
+fn the_interval_begins_today_at_the_earliest() {
+    let body = json!({
+        "as_of": "2027-04-20",
+        "stock": [{"amount": "60 L", "ready_on": "2026-10-01", "manure": {"kind": "untreated"}}],
+        "demands": [{"amount": "40 L", "latest": "2027-06-01", "crop": crop("2027-07-01")}],
+    });
+    let undated = with(&body, "/stock/0", json!({"amount": "60 L", "manure": {"kind": "untreated"}}));
+    let other = json!({"amount": "1 L", "use_by": "2027-01-01"});
+    let beside = with(&body, "/stock", json!([body["stock"][0], other]));
+    for body in [body, undated, beside] {
+        for question in ["balances", "seasons"] {
+            let answer = ok(question, &body);
+            assert_eq!(answer["demands"][0]["allocations"][0]["on"], "2027-04-20", "{question} {body}");
+            assert_eq!(waits(&answer), [[json!("2027-08-18"), json!(true), Value::Null]], "{question} {body}");
+            assert!(rules(&answer).contains(&"interval_too_short"), "{question} {body}");
+        }
+    }
+}
+
+/// What may be taken on any day is taken on the last on which the interval is kept, and by the use-by day; every form says so.
+#[test]
+fn work_without_days_keeps_the_interval_and_the_use_by() {
+    let body = json!({
+        "until": "2027-12-01", "simulation_runs": 0,
+        "stock": [{"amount": "60 L", "manure": {"kind": "untreated"}}],
+        "demands": [{"name": "carrots", "amount": "40 L", "latest": "2027-06-01", "crop": crop("2027-09-01")}],
+    });
+    let apply = |body: &Value| {
+        let answer = ok("seasons", body);
+        answer["work"].as_array().unwrap().iter().find(|task| task["kind"] == "apply").unwrap()["on"].clone()
+    };
+    assert_eq!(apply(&body), "2027-05-04");
+    let text = form("seasons", "text/plain", &body);
+    let text = flat(text.text());
+    assert!(text.contains("Raw manure before harvest") && text.contains("work raw manure in by 4 May 2027"), "{text}");
+    let expires = json!([{"amount": "60 L", "use_by": "2027-05-01", "manure": {"kind": "none"}}]);
+    assert_eq!(apply(&with(&body, "/stock", expires)), "2027-05-01");
 }
 
 #[test]

@@ -13,6 +13,7 @@ pub mod options;
 mod requirement;
 mod same_share;
 pub mod shift;
+mod short_by_day;
 pub mod size;
 pub mod storage;
 pub mod untreated;
@@ -22,17 +23,17 @@ use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::{Dimension, Millilitres, Volume};
 use allocation::{
     Allocation, Allotment, DatedShortfall, Demand, Fraction, Lot, LotSource, Sharing, Window, pro_rata_share,
-    shortfalls,
 };
 pub use barred::Barred;
 use chrono::NaiveDate;
 use figures::short;
-use ledger::{DayRow, LotState, SackPurchase, first_shortfall_on, ledger, lost_and_rest, sacks_to_close};
+use ledger::{DayRow, LotState, SackPurchase, ledger, lost_and_rest, sacks_to_close};
 use minimum::Dropped;
 use occasions::{Occasion, occasions};
 pub use requirement::{Part, Requirement, open_from, parts_of_brew};
 pub use same_share::SameShare;
 use shift::{LaterSupply, ServedLater, later_supply_from, served_later};
+use short_by_day::{lost, short_by_day};
 
 /// What a part of a demand gets from a lot.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -165,9 +166,10 @@ pub fn balance_with(lots: &[Lot], requirements: &[Requirement], terms: Terms) ->
     let mut sharing = Sharing::new(lots, &demands);
     sharing.fill(..);
     let first = sharing.route(lots, &demands);
-    let (first_shortfall_on, shortfalls) = short_by_day((lots, &demands), until);
     let times = occasions(requirements);
     let dropped = minimum::settle(&mut sharing, &times);
+    let lost = lost(&demands, (&times, &dropped), as_of);
+    let (first_shortfall_on, shortfalls) = short_by_day((lots, &demands), &lost, until);
     let allocation = if dropped.iter().any(Option::is_some) { sharing.route(lots, &demands) } else { first };
     let account = ledger(lots, &demands, &allocation);
     let alike = pro_rata_share(lots, &demands);
@@ -194,23 +196,6 @@ pub fn balance_with(lots: &[Lot], requirements: &[Requirement], terms: Terms) ->
 fn sacks(shortfalls: &[DatedShortfall], holds: Millilitres, today: Option<NaiveDate>) -> Vec<SackPurchase> {
     let (lost, rest) = lost_and_rest(shortfalls, today);
     [lost, rest].iter().flat_map(|some| sacks_to_close(some, holds)).collect()
-}
-
-/// The first day on which something is short, and what is short by which day.
-fn short_by_day(
-    (lots, demands): (&[Lot], &[Demand]),
-    until: Option<NaiveDate>,
-) -> (Option<NaiveDate>, Vec<DatedShortfall>) {
-    let windows = lots.iter().map(|lot| lot.window).chain(demands.iter().map(|demand| demand.window));
-    let end = until.or_else(|| windows.flat_map(|window| [window.first, window.last]).flatten().max());
-    let found = shortfalls(lots, demands);
-    // No castings serve these, so they are short on their last day whatever comes.
-    let never = demands
-        .iter()
-        .filter(|demand| demand.amount > Millilitres::ZERO && !demand.eligibility.leaves_a_day(demand.window));
-    let never = never.filter_map(|demand| demand.window.last.or(end)).min();
-    let first = first_shortfall_on(&found, end);
-    (first.into_iter().chain(never).min(), found)
 }
 
 /// The demands of the allocation, and whose part each is.

@@ -1,6 +1,6 @@
 //! What one place or brew asks for, in parts by day.
 
-use super::allocation::{Eligibility, Lot, Window};
+use super::allocation::{Eligibility, Window};
 use super::untreated::Grown;
 use super::{Served, add, occasions};
 use crate::garden::brews::{Batch, Brew};
@@ -96,19 +96,13 @@ impl Requirement {
     }
 }
 
-/// Opens the days that lie ahead today at the earliest: castings cannot be used in the past.
+/// Opens the days that lie ahead today at the earliest: castings cannot be used in the past, and an interval begins when they are used.
 ///
-/// What has ended before today stays as it is, since it may be served late. A part without a first day stays open unless a lot, or what it may
-/// draw on, has ended before today: else today changes nothing for it.
-pub fn open_from(requirements: &mut [Requirement], today: NaiveDate, lots: &[Lot]) {
-    let is_over = |last: Option<NaiveDate>| last.is_some_and(|last| last < today);
-    let any_lot_is_over = lots.iter().any(|lot| is_over(lot.window.last));
+/// What has ended before today stays as it is, since it may be served late.
+pub fn open_from(requirements: &mut [Requirement], today: NaiveDate) {
     let parts = requirements.iter_mut().flat_map(|requirement| &mut requirement.parts);
-    for part in parts.filter(|part| !is_over(part.window.last)) {
-        let is_cut = any_lot_is_over || !part.eligibility.allows_all(today);
-        if is_cut || part.window.first.is_some() {
-            part.window.first = part.window.first.max(Some(today));
-        }
+    for part in parts.filter(|part| part.window.last.is_none_or(|last| last >= today)) {
+        part.window.first = part.window.first.max(Some(today));
     }
 }
 

@@ -59,6 +59,19 @@ impl Requirement {
         }
         Some(grown.crop.wait(grown.in_soil(allotment.part, allotment.on)))
     }
+
+    /// Answers "on which day at the latest are these castings taken?": by the last day of its part and of the lot, and so that the wait before
+    /// the first harvest is kept. `None` where any day will do. `lots` are those that the allotment counts.
+    #[must_use]
+    pub fn last_day_of(&self, allotment: &Allocated, lots: &[Lot]) -> Option<NaiveDate> {
+        let (part, lot) = (self.parts.get(allotment.part), lots.get(allotment.lot));
+        let grown = self.grown.as_ref().map(|grown| grown.eligibility(allotment.part));
+        let limit = match grown.zip(lot).map(|(eligibility, lot)| eligibility.limit(lot.untreated)) {
+            Some(Limit::Until(day)) => Some(day),
+            Some(Limit::Always | Limit::Never) | None => None,
+        };
+        [part.and_then(|part| part.window.last), lot.and_then(|lot| lot.window.last), limit].into_iter().flatten().min()
+    }
 }
 
 impl Grown {

@@ -192,6 +192,9 @@ pub struct AllocationOut {
     /// Of castings, or a tea, that count as raw manure, for a demand with a `crop`: harvest from this day on, 120 or
     /// 90 days after they are worked in on `on`, or the tea is used up.
     pub earliest_crop_harvest: Option<NaiveDate>,
+    /// True if an interval before the harvest begins when it is worked in, also on a day that is not known.
+    #[serde(skip)]
+    pub begins_interval: bool,
     /// True if the first crop harvest comes before `earliest_crop_harvest`.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub interval_not_met: bool,
@@ -256,7 +259,9 @@ impl AllocationOut {
                 Some(format!("work in; harvest from {from}, which is after the first crop harvest"))
             }
             (Some(from), None) => Some(format!("work in; harvest from {from}")),
-            (None, None) => None,
+            (None, None) => {
+                self.begins_interval.then(|| "work in; the days before the harvest count from then".to_owned())
+            }
         }
     }
 

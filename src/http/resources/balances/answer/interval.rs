@@ -27,6 +27,7 @@ impl AllocationOut {
         match wait {
             Some(Wait::NotIncorporated) => self.interval_not_met_because = Some(NOT_INCORPORATED),
             Some(Wait::Until { earliest_crop_harvest, too_late }) => {
+                self.begins_interval = true;
                 (self.earliest_crop_harvest, self.interval_not_met) = (earliest_crop_harvest, too_late);
             }
             Some(Wait::None) | None => {}

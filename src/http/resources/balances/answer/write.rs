@@ -272,6 +272,7 @@ fn allocation(allotment: &Allocated, occasion: Option<u32>, (labels, view): (&La
         amount: view.whole(allotment.amount),
         supplied: None,
         earliest_crop_harvest: None,
+        begins_interval: false,
         interval_not_met: false,
         interval_not_met_because: None,
     }

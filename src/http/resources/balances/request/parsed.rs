@@ -99,7 +99,7 @@ impl ParsedBalance {
     pub fn open_from_today(&mut self, until: Option<NaiveDate>) {
         let today = self.as_of.filter(|today| until.is_none_or(|until| *today <= until));
         if let Some(today) = today {
-            open_from(&mut self.requirements, today, &self.lots);
+            open_from(&mut self.requirements, today);
         }
     }
 
