@@ -5,11 +5,14 @@ use crate::seasons::{lot, ml, ranged, requirement, season, sure};
 use crate::support::{laws, on};
 use barrowful::garden::assumptions::Overrides;
 use barrowful::garden::balances::allocation::{Eligibility, Lot, Window};
+use barrowful::garden::balances::options::{OptionKind, Sack, Situation, options};
 use barrowful::garden::balances::{Part, Requirement};
 use barrowful::garden::cautions::waiting::Limit;
 use barrowful::garden::figures::Off;
+use barrowful::garden::seasons::options::{Change, Runs, chance_with};
 use barrowful::garden::seasons::{Amount, PlanChances, Season, plan, plan_chances};
-use barrowful::garden::units::Millilitres;
+use barrowful::garden::units::{Millilitres, whole};
+use barrowful::garden::work::Work;
 use proptest::prelude::*;
 
 /// Lots of some tens of litres over a year, some that expire, some uncertain.
@@ -126,6 +129,30 @@ proptest! {
         let with_more = stock.into_iter().chain([(lot(more, "", ""), sure())]).collect();
         let after = follow(&season(with_more, plain(requirements), &none));
         prop_assert!(after.enough >= before.enough, "{:?} {:?}", before, after);
+    }
+
+    /// Where nothing is uncertain and castings keep, sacks that are bought as the option says serve everybody in every run.
+    #[test]
+    fn sacks_bought_as_the_option_says_are_enough(stock in stock(), requirements in requirements()) {
+        let none = Overrides::default();
+        let keeps = |(lot, _): (Lot, Amount)| (Lot { window: Window { last: None, ..lot.window }, ..lot }, sure());
+        let holds = ml(1.0);
+        let mut season = Season { sack: Some(holds), ..season(stock.into_iter().map(keeps).collect(), plain(requirements), &none) };
+        // Nobody is asked for after the season.
+        let until = season.until;
+        for part in season.requirements.iter_mut().flat_map(|(requirement, _)| &mut requirement.parts) {
+            let Window { first, last } = part.window;
+            part.window = Window { first: first.map(|day| day.min(until)), last: last.map(|day| day.min(until)) };
+        }
+        let planned = plan(&season, Off).unwrap();
+        let situation = Situation { requirements: &planned.requirements, balance: &planned.balance, as_of: None };
+        let all = options(situation, Some(Sack { holds, price: None }), &[], |_| None);
+        if let Some(option) = all.iter().find(|option| option.kind == OptionKind::Sacks) {
+            let bought = season.bought(ml(whole(option.sacks.unwrap())), option.act_by);
+            let how = Runs { runs: (2, 7), most_steps: u64::MAX, beside: Work::default(), climate_days: 0, goal: 0 };
+            let chance = chance_with(&season, Change::Bought(bought), how).unwrap();
+            prop_assert_eq!((chance.enough, chance.shortfall), (Some(2), option.shortfall), "{:?} {:?}", option, planned.balance);
+        }
     }
 
     /// Limits that bar nothing change nothing, though raw castings are then counted apart.
