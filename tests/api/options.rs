@@ -409,7 +409,7 @@ fn who_waits_is_told_with_how_much() {
     assert_eq!(wait["text"], "Let carrots wait for 33.3 L and beans wait for 26.7 L until 10 May 2027");
 }
 
-/// The plan lets the long demand wait, so that the short one gets its castings, and the chances count on it: both are sure.
+/// The plan lets the long demand wait, so that the short one gets its castings, and the chances count on it, and say so: both are sure.
 #[test]
 fn chances_count_on_what_the_plan_serves_later() {
     let body = json!({
@@ -424,6 +424,13 @@ fn chances_count_on_what_the_plan_serves_later() {
     for demand in 0..2 {
         assert_eq!(answer["demands"][demand]["chance_full"]["value"], 95);
     }
+    let said = |body: &Value| {
+        let answer = form("seasons", "text/plain", body);
+        crate::support::flat(answer.text()).contains("To serve such a demand at once, give it an earlier last day.")
+    };
+    assert!(said(&body));
+    assert!(!said(&with(&body, "/simulation_runs", json!(0))));
+    assert!(!said(&with(&body, "/demands/0/earliest", json!("2027-03-01"))));
 }
 
 /// 100 L for carrots until the end of May and 50 L for beans until the end of April, of 100 L: two sacks of 25 L by the end of May suffice, if

@@ -39,6 +39,10 @@ pub fn served_later(account: &Account<'_>, description: &mut Description<'_>) {
             )
         });
         description.parts.push(Part::List(moved.collect()));
+        if account.chances.is_some() {
+            let risk = "The chances count on this: who is served later bears the risk that the later castings are late or few.";
+            description.paragraph(format!("{risk} To serve such a demand at once, give it an earlier last day."));
+        }
     }
 }
 
