@@ -33,8 +33,7 @@ pub struct ShortfallOptionsOut {
     /// apart. With `enforce_application_to_harvest_interval` they are taken to be free of raw manure, or treated: ask the seller.
     pub sacks: Vec<SackOut>,
     /// What the plan does already: demands that it serves later, within their own dates, than on the first day on which
-    /// castings for them were on hand, so that others get theirs. The chances of a season do not count on it: there a demand is served as soon
-    /// as its dates and the stock allow. To keep to it, give that demand a later `earliest`.
+    /// castings for them were on hand, so that others get theirs. The chances of a season count on it.
     pub served_later: Vec<ServedLaterOut>,
     /// Or let these short demands wait beyond their last day: what is left over would serve them then, beside all that the
     /// others get. By priority, then last day, then list; what one takes is gone for the next. Each day of a tea in several
