@@ -35,7 +35,7 @@ pub struct Answer<T> {
     /// The revision of the request, where a question has revisions.
     pub revision: Option<u32>,
     /// The system of units that the figures are in.
-    pub units: &'static str,
+    pub units: System,
     /// What answers the question.
     #[serde(flatten)]
     pub part: T,
@@ -73,7 +73,7 @@ impl<T> Answer<T> {
             id: echo.id.map(str::to_owned),
             name: echo.name.map(str::to_owned),
             revision: None,
-            units: view.system.as_str(),
+            units: view.system,
             part,
             skipped: Vec::new(),
             assumptions,

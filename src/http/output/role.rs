@@ -1,11 +1,11 @@
 //! What a quantity stands for, and the unit in which it is therefore written.
 
-use serde::Deserialize;
+use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 /// The units of the answer.
 #[must_use]
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize, ToSchema)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, ToSchema)]
 #[serde(rename_all = "snake_case")]
 #[schema(as = Units)]
 pub enum System {
@@ -24,11 +24,6 @@ impl System {
             Self::Metric => "metric",
             Self::Us => "us",
         }
-    }
-
-    /// The system of this word.
-    pub fn named(word: &str) -> Self {
-        if word == Self::Us.as_str() { Self::Us } else { Self::Metric }
     }
 }
 

@@ -52,7 +52,7 @@ impl CautionsByItem {
 impl Work<'_> {
     /// The same with the cautions that it gives reason for, in an answer in these units; worms on fresh feed have to wait.
     #[must_use]
-    pub fn minding(self, cautions: Vec<&'static str>, units: &str) -> Self {
+    pub fn minding(self, cautions: Vec<&'static str>, units: System) -> Self {
         let is_first = self.kind == TaskKind::IntroduceWorms;
         let wait = worms_wait(&cautions, is_first, units);
         let note = wait.filter(|_| is_first || self.takes_worms_back).or(self.note);
@@ -161,16 +161,16 @@ impl Work<'_> {
 
 /// What to do before worms go onto feed with these cautions, the first time or after a harvest, in an answer in these units; `None` where
 /// nothing is.
-pub fn worms_wait(cautions: &[&str], is_first: bool, units: &str) -> Option<String> {
+pub fn worms_wait(cautions: &[&str], is_first: bool, units: System) -> Option<String> {
     let text = if is_first { before_worms } else { before_worms_go_back };
-    text(cautions, System::named(units) == System::Us)
+    text(cautions, units == System::Us)
 }
 
 /// What tells an entry on worms without feed from others at its bed.
 pub const UNFED: &str = "worms_unfed";
 
 /// The same of a bed that gets its worms in the plan or has them, and that is fed again after a harvest or not.
-pub fn worms_wait_in_all(cautions: &[&str], (is_new, is_fed_again): (bool, bool), units: &str) -> Option<String> {
+pub fn worms_wait_in_all(cautions: &[&str], (is_new, is_fed_again): (bool, bool), units: System) -> Option<String> {
     let wait = worms_wait(cautions, true, units)?;
     match (is_new, is_fed_again) {
         (true, true) => Some(format!("{wait} The same holds after each harvest, when its worms go back.")),

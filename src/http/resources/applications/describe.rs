@@ -8,7 +8,7 @@ use super::answer::{AreaOut, EachTimeOut};
 use super::nutrients::{NutrientOut, NutrientsOut};
 use super::places::PlaceOut;
 use crate::http::output::QuantityOut;
-use crate::http::output::quantity::{CountOut, Role, System};
+use crate::http::output::quantity::{CountOut, Role};
 use crate::http::present::words::{containers, days, name_of, number_of, shown};
 use crate::http::present::{Cell, Column, Description, Rows, Table};
 
@@ -37,7 +37,7 @@ fn name((index, area): (usize, &AreaOut)) -> String {
 }
 
 fn areas(answer: &ApplicationsAnswer) -> Table {
-    let unit = |role| System::named(answer.units).unit(role).0;
+    let unit = |role| answer.units.unit(role).0;
     let total = &answer.total;
     let nitrogen = |nutrients: &NutrientsOut| [&nutrients.nitrogen, &nutrients.available_nitrogen].map(mass);
     let [all, available] = nitrogen(&total.nutrients);

@@ -5,7 +5,7 @@ use super::answer::{CalibratedOut, CheckedRecordOut, FitOut, OneMoreRecordOut};
 use super::forecasts::{called, now_of, of, record_called, recorded, rounded, what};
 use super::words::for_readers;
 use crate::http::output::QuantityOut;
-use crate::http::output::quantity::{Role, System};
+use crate::http::output::quantity::Role;
 use crate::http::present::{Cell, Column, Rows, Table};
 use crate::http::resources::seasons::{DatePercentiles, Percentiles};
 use crate::http::wire::capitalised;
@@ -63,7 +63,7 @@ pub(super) fn records(answer: &CalibrationsAnswer) -> Table {
         .column(Column::words("", "forecast before"), |(_, fit)| of(fit).map(|range| range.text))
         .column(Column::words("", "recorded"), |(_, fit)| recorded(fit).map(|(_, text)| text))
         .column(Column::words("", "forecast now"), |(_, fit)| now_of(fit).map(|range| range.text));
-    let mass = System::named(answer.units).unit(Role::Mass).0;
+    let mass = answer.units.unit(Role::Mass).0;
     forecasts(rows)
         .column(Column::data_in("fed_dry_matter", mass), |(record, _)| &record.fed_dry_matter)
         .column(Column::words("fits", "fits"), |(_, fit)| if fit.fits { "yes" } else { "no" })

@@ -6,7 +6,7 @@ use crate::garden::assumptions::Assumption;
 use crate::garden::cautions::Rule;
 use crate::garden::feeds::Goal;
 use crate::http::output::QuantityOut;
-use crate::http::output::quantity::{Role, System};
+use crate::http::output::quantity::Role;
 use crate::http::present::words::{day, days, digits, name_of, shown};
 use crate::http::present::{Cell, Column, Description, Part, Rows, Table};
 use crate::http::resources::calendar::likely;
@@ -50,7 +50,7 @@ pub fn name((index, item): (usize, &MaterialOut)) -> String {
 }
 
 fn materials(answer: &FeedsAnswer) -> Table {
-    let unit = |role| System::named(answer.units).unit(role).0;
+    let unit = |role| answer.units.unit(role).0;
     let (water, mass, bulk) = (unit(Role::Water), unit(Role::Mass), unit(Role::Bulk));
     let containers = answer.materials.iter().map(|item| item.in_containers.as_slice()).max_by_key(|list| list.len());
     let chosen = |is: bool| if is { " (chosen)" } else { "" };

@@ -4,7 +4,7 @@ use super::HarvestsAnswer;
 use super::answer::{BedOut, HeapOut};
 use super::forecast::LotOut;
 use crate::http::output::QuantityOut;
-use crate::http::output::quantity::{Role, System};
+use crate::http::output::quantity::Role;
 use crate::http::present::chart::{Bar, Bars, Chart, Picture};
 use crate::http::present::words::{day, days, name_of};
 
@@ -14,7 +14,7 @@ pub fn chart(answer: &HarvestsAnswer) -> Chart {
     let heaps = answer.heaps.iter().enumerate().map(of_heap);
     let bars = Bars {
         what: "Castings of each bed and heap",
-        unit: System::named(answer.units).unit(Role::Bulk).0.to_owned(),
+        unit: answer.units.unit(Role::Bulk).0.to_owned(),
         bars: beds.chain(heaps).collect(),
     };
     let title = answer.name.as_deref().or(answer.id.as_deref()).unwrap_or("Castings to harvest");

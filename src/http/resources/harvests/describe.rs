@@ -6,7 +6,7 @@ use super::fed::{ComparisonOut, FromFeedOut};
 use super::forecast::describe::{PlannedBed, endings, feed_and_water};
 use super::forecast::{LayerOut, LotOut};
 use crate::http::output::QuantityOut;
-use crate::http::output::quantity::{Role, System};
+use crate::http::output::quantity::Role;
 use crate::http::present::table::For;
 use crate::http::present::words::{containers, day, name_of, shown, shown_beside};
 use crate::http::present::{Cell, Column, Description, Part, Rows, Table};
@@ -40,7 +40,7 @@ pub fn describe(answer: &HarvestsAnswer) -> Description<'_> {
         wait.into_iter().for_each(|wait| description.paragraph(format!("{}: {}", name(bed), uncapitalised(&wait))));
     }
     endings(&planned, For::Everyone, &mut description);
-    feed_and_water(&planned, (For::Everyone, System::named(answer.units)), &mut description);
+    feed_and_water(&planned, (For::Everyone, answer.units), &mut description);
     taken_each("What to take for each layer", beds(answer).flat_map(mixed), &mut description);
     description
 }
@@ -155,7 +155,7 @@ impl<'a> Yield<'a> {
 }
 
 fn yields(answer: &HarvestsAnswer) -> Table {
-    let unit = |role| System::named(answer.units).unit(role).0;
+    let unit = |role| answer.units.unit(role).0;
     let of_beds = beds(answer).flat_map(Yield::of_bed);
     let all = of_beds.chain(answer.heaps.iter().enumerate().map(Yield::of_heap));
     let (bulk, mass) = (unit(Role::Bulk), unit(Role::Mass));

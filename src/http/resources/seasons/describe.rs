@@ -5,7 +5,7 @@ mod work;
 use super::answer::{DatePercentiles, MeasureOut, Percentiles, SeasonBedOut, SeasonLotOut};
 use super::{SeasonsAnswer, records, sheet};
 use crate::http::output::QuantityOut;
-use crate::http::output::quantity::{Role, System};
+use crate::http::output::quantity::Role;
 use crate::http::present::table::For;
 use crate::http::present::words::{day, days, from_to, name_of, shown, shown_beside, soon, spread};
 use crate::http::present::{Cell, Column, Description, Part, Rows, Table};
@@ -49,7 +49,7 @@ pub fn describe(answer: &SeasonsAnswer) -> Description<'_> {
     description.parts.push(sheet::plan(answer));
     description.table(work::table(answer));
     account.stock(&mut description);
-    feed_and_water(&planned, (For::Long, System::named(answer.units)), &mut description);
+    feed_and_water(&planned, (For::Long, answer.units), &mut description);
     description.section("What to measure first", measure_first(answer));
     description.parts.push(records::to_fill_in(answer));
     description.parts.push(account.labels());
@@ -108,7 +108,7 @@ fn ready(lot: Option<&SeasonLotOut>, pick: fn(&DatePercentiles) -> Option<NaiveD
 /// One row for each harvest of a bed; a bed without any has one row.
 fn beds(answer: &SeasonsAnswer) -> Table {
     type Harvest<'a> = ((usize, &'a SeasonBedOut), Option<&'a SeasonLotOut>);
-    let unit = |role| System::named(answer.units).unit(role).0;
+    let unit = |role| answer.units.unit(role).0;
     let bulk = |name, heading| Column::quantity(name, heading, unit(Role::Bulk));
     let data = |name| Column::data_in(name, unit(Role::Bulk));
     let rows = answer.worm_beds.iter().enumerate().flat_map(|bed| -> Vec<Harvest<'_>> {

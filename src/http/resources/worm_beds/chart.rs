@@ -2,13 +2,13 @@
 
 use super::WormBedsAnswer;
 use crate::http::output::QuantityOut;
-use crate::http::output::quantity::{Role, System};
+use crate::http::output::quantity::Role;
 use crate::http::present::chart::{Chart, Panel, Panels, Picture};
 use chrono::NaiveDate;
 
 /// A panel for each of them.
 pub(super) fn chart(answer: &WormBedsAnswer) -> Chart {
-    let unit = |role| System::named(answer.units).unit(role).0.to_owned();
+    let unit = |role| answer.units.unit(role).0.to_owned();
     let weekly = |what, of: fn(&super::answer::WeekOut) -> &QuantityOut| Panel {
         what,
         unit: unit(Role::Mass),

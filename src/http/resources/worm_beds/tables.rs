@@ -2,7 +2,7 @@
 
 use super::WormBedsAnswer;
 use super::answer::WeekOut;
-use crate::http::output::quantity::{Role, System};
+use crate::http::output::quantity::Role;
 use crate::http::present::words::{day, days};
 use crate::http::present::{Cell, Column, Rows, Table};
 use crate::http::resources::collected::ProductionMaterialOut;
@@ -10,7 +10,7 @@ use crate::http::resources::collected::ProductionMaterialOut;
 /// What to feed in each week, or what the worms eat of the layers.
 pub(super) fn weeks(answer: &WormBedsAnswer, is_laid: bool) -> Table {
     let feed = if is_laid { "eaten" } else { "feed" };
-    let unit = |role| System::named(answer.units).unit(role).0;
+    let unit = |role| answer.units.unit(role).0;
     let (mass, bulk) = (unit(Role::Mass), unit(Role::Bulk));
     // What comes for castings needed is what is eaten, and layers are there before.
     let is_said = is_laid && !answer.castings_needed.is_empty();
@@ -34,7 +34,7 @@ pub(super) fn weeks(answer: &WormBedsAnswer, is_laid: bool) -> Table {
 
 /// The castings of each harvest.
 pub(super) fn castings(answer: &WormBedsAnswer) -> Table {
-    let unit = |role| System::named(answer.units).unit(role).0;
+    let unit = |role| answer.units.unit(role).0;
     let in_containers = answer.lots.first().map(|lot| lot.castings.in_containers.as_slice()).unwrap_or_default();
     Rows::of(&answer.lots, ["harvest", "harvests"])
         .named("castings")
@@ -68,7 +68,7 @@ pub(super) fn needed(answer: &WormBedsAnswer) -> Table {
 
 /// The layers to lay.
 pub(super) fn layers(answer: &WormBedsAnswer) -> Table {
-    let unit = |role| System::named(answer.units).unit(role).0;
+    let unit = |role| answer.units.unit(role).0;
     let in_containers = answer.layers.iter().flatten().next().map(|layer| layer.in_containers.as_slice());
     Rows::of(answer.layers.iter().flatten(), ["layer", "layers"])
         .named("layers")

@@ -2,7 +2,7 @@
 
 use crate::garden::seasons::work::TaskKind;
 use crate::http::output::QuantityOut;
-use crate::http::output::quantity::{Role, System};
+use crate::http::output::quantity::Role;
 use crate::http::present::table::For;
 use crate::http::present::words::days;
 use crate::http::present::{Cell, Column, Rows, Table};
@@ -14,7 +14,7 @@ use chrono::Datelike;
 
 /// The work, to tick off: a heading for each week (ISO 8601) in which tasks begin.
 pub fn table(answer: &SeasonsAnswer) -> Table {
-    let unit = |role| System::named(answer.units).unit(role).0;
+    let unit = |role| answer.units.unit(role).0;
     let short: Vec<TaskOut> = shortfalls(answer).collect();
     let mut rows: Vec<&TaskOut> = answer.work.iter().chain(&short).collect();
     rows.sort_by_key(|row| row.on);
