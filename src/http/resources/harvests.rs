@@ -20,6 +20,7 @@ pub use forecast::{
     BedFeedRequest, EndOut, FeedDelivery, ForecastOut, LayerOut, LotOut, RunningBedRequest, StoppedOut, WaterOut,
     WithoutFeedOut,
 };
+pub(in crate::http::resources) use forecast::{BedTasks, PlannedWork};
 pub use mixed::{FeedPartRequest, FeedParts};
 pub use request::{HarvestsRequest, WormBedRequest};
 

@@ -4,12 +4,14 @@ mod answer;
 pub(in crate::http::resources) mod describe;
 mod end;
 mod plan;
+mod work;
 
 use crate::http::input::bounded::{CycleCount, LayerCount, LayersLaid};
 pub use answer::{ForecastOut, LayerOut, LotOut, StoppedOut, WaterOut, WithoutFeedOut};
 pub use end::EndOut;
 pub use plan::Plan;
 pub(in crate::http::resources) use plan::analysis;
+pub(in crate::http::resources) use work::{BedTasks, PlannedWork};
 
 use super::mixed::FeedParts;
 use crate::http::input::climate::ClimateInput;

@@ -2,14 +2,12 @@
 
 use super::WormBedsAnswer;
 use super::answer::WeekOut;
-use crate::garden::seasons::work::{TaskKind, takes_worms_back};
+use crate::garden::seasons::work::TaskKind;
 use crate::http::present::calendar::{Calendar, Task, When};
 use crate::http::present::words::{day, shown};
-use crate::http::resources::calendar::{
-    CautionsByItem, Ids, UNFED, Work, counted, heading, likely, scope, worms_unfed,
-};
+use crate::http::resources::calendar::{Work, counted, likely};
 use crate::http::resources::collected::ProductionMaterialOut;
-use chrono::NaiveDate;
+use crate::http::resources::harvests::{BedTasks, PlannedWork};
 use std::iter::once;
 
 /// How far the feed of weeks may lie from that of the first of them, as a share of it, to be one task.
@@ -17,30 +15,20 @@ const ALIKE: f64 = 0.1;
 
 /// A task for all that is done.
 pub(super) fn calendar(answer: &WormBedsAnswer) -> Calendar {
-    let mut ids = Ids::default();
-    let all = format!("worm bed {}", scope(answer.id.as_deref(), answer.name.as_deref()));
-    let cautions = CautionsByItem::of(&answer.cautions);
-    let mut tasks: Vec<(NaiveDate, Task)> = Vec::new();
-    for (cycle, work) in work(answer) {
-        let id = ids.next([all.as_str(), cycle.as_str(), work.kind.as_str()]);
-        let about = cautions.about(work.kind, &[]);
-        let work = work.minding(about, answer.units);
-        tasks.push((work.on, work.task(id, &answer.cautions)));
+    let mut tasks = BedTasks::of(answer, "worm bed");
+    for (part, work) in work(answer) {
+        tasks.add(work, &[&part], &[]);
     }
     if answer.layers.is_none() {
-        let of_feed = cautions.about(TaskKind::LayFeed, &[]);
-        let mind: Vec<String> = of_feed.iter().filter_map(|rule| heading(rule, &answer.cautions)).collect();
-        tasks.extend(alike(&answer.weeks).into_iter().map(|weeks| {
+        let mind = tasks.headings(TaskKind::LayFeed);
+        for weeks in alike(&answer.weeks) {
             let first = weeks.first().map_or(answer.end.on, |week| week.start_on);
-            (first, feeding(answer, weeks, (ids.next([all.as_str(), "feed", &first.to_string()]), &mind)))
-        }));
+            let id = tasks.id(&["feed", &first.to_string()]);
+            tasks.push(first, feeding(answer, weeks, (id, &mind)));
+        }
     }
-    tasks.extend(answer.without_feed.as_ref().map(|unfed| {
-        let id = ids.next([all.as_str(), UNFED]);
-        (unfed.start_on, worms_unfed(id, &called(answer), (unfed.start_on, unfed.in_words(), false)))
-    }));
-    tasks.sort_by_key(|(on, _)| *on);
-    Calendar { product: "WormBeds", revision: None, tasks: tasks.into_iter().map(|(_, task)| task).collect() }
+    tasks.add_unfed(answer.without_feed.as_ref(), &called(answer), &[]);
+    Calendar { product: "WormBeds", revision: None, tasks: tasks.sorted() }
 }
 
 /// Weeks in a row in which about as much is fed, without those in which nothing is.
@@ -87,64 +75,25 @@ fn feeding(answer: &WormBedsAnswer, weeks: &[WeekOut], (id, mind): (String, &[St
     }
 }
 
-/// What is done but for feeding week by week, each with what tells it from others.
+/// What is done but for feeding week by week, each with what tells it from others of its kind: a layer by its harvest and its place in it.
 fn work(answer: &WormBedsAnswer) -> Vec<(String, Work<'_>)> {
-    let worms = &answer.worms;
-    let worms = Work { mass: Some(&worms.at_start), ..at(answer, worms.introduce_on, TaskKind::IntroduceWorms) };
-    let end = answer.end.on.pred_opt().unwrap_or(answer.end.on);
-    let water = answer.water.iter().flatten().filter(|period| period.to_add.value.get() > 0.0).map(|period| {
-        let (until, volume) = (Some(period.end_on.min(end)), Some(&period.to_add));
-        (String::new(), Work { until, volume, ..at(answer, period.start_on, TaskKind::Water) })
-    });
+    let planned = PlannedWork {
+        name: called(answer),
+        feed: answer.feed_name.as_deref(),
+        layers: answer.layers.as_deref().unwrap_or_default(),
+        water: answer.water.as_deref().unwrap_or_default(),
+        lots: &answer.lots,
+        end: &answer.end,
+    };
+    let layers = planned.layers().map(|(cycle, work)| (format!("{cycle} {}", work.layer.unwrap_or_default()), work));
+    let worms = planned.worms(answer.worms.introduce_on, &answer.worms.at_start);
+    let water = planned.water().map(|work| (String::new(), work));
+    let harvests = planned.harvests().map(|(cycle, work)| (cycle.to_string(), work));
     // The first feed is laid before the worms are put in.
-    layers(answer).chain(once((String::new(), worms))).chain(water).chain(harvests(answer)).collect()
-}
-
-/// Work at the bed that needs no amount.
-fn at(answer: &WormBedsAnswer, on: NaiveDate, kind: TaskKind) -> Work<'_> {
-    Work::new(called(answer), on, kind)
+    layers.chain(once((String::new(), worms))).chain(water).chain(harvests).collect()
 }
 
 /// What the bed is called, if it is.
 fn called(answer: &WormBedsAnswer) -> String {
     answer.name.clone().or_else(|| answer.id.clone()).unwrap_or_default()
-}
-
-/// Layers to lay, told apart by their harvest and their place in it.
-fn layers(answer: &WormBedsAnswer) -> impl Iterator<Item = (String, Work<'_>)> {
-    let mut last = (0, 0);
-    answer.layers.iter().flatten().map(move |layer| {
-        last = if last.0 == layer.cycle { (layer.cycle, last.1 + 1) } else { (layer.cycle, 1) };
-        let work = Work {
-            layer: Some(last.1),
-            takes_worms_back: takes_worms_back(last.0, last.1),
-            volume: Some(&layer.volume),
-            mass: Some(&layer.mass),
-            depth: Some(&layer.depth),
-            in_containers: &layer.in_containers,
-            feed: answer.feed_name.as_deref(),
-            collect: layer.collect.as_ref(),
-            materials: ProductionMaterialOut::all_by_mass(&layer.materials),
-            ..at(answer, layer.on, TaskKind::LayFeed)
-        };
-        (format!("{} {}", last.0, last.1), work)
-    })
-}
-
-/// What is done with the castings of each harvest.
-fn harvests(answer: &WormBedsAnswer) -> impl Iterator<Item = (String, Work<'_>)> {
-    answer.lots.iter().flat_map(move |lot| {
-        let castings = &lot.castings;
-        [
-            at(answer, lot.eaten_on, TaskKind::LetFinish),
-            Work { volume: Some(&lot.in_bed), ..at(answer, lot.finished_on, TaskKind::Harvest) },
-            Work {
-                volume: Some(&castings.volume),
-                mass: Some(&castings.mass),
-                in_containers: &castings.in_containers,
-                ..at(answer, lot.ready.likely, TaskKind::SieveAndStore)
-            },
-        ]
-        .map(|work| (lot.cycle.to_string(), work))
-    })
 }
