@@ -8,6 +8,7 @@ pub mod castings;
 pub mod climate;
 pub mod containers;
 pub mod correlations;
+mod feed;
 mod feedstock;
 pub mod ground;
 pub mod heap;

@@ -1,7 +1,7 @@
 //! Quantities on the wire: `"20 cm"` or `{"value": 20, "unit": "cm", "low"?, "high"?}`.
 
-use super::RequestContext;
 use super::quantity_schema::{object, quantity_schema};
+use super::{RequestContext, optionally};
 use crate::garden::assumptions::Span;
 use crate::garden::interrupt::check;
 use crate::garden::refusal::{Reason, Refusal};
@@ -234,10 +234,7 @@ impl RequestContext<'_> {
         input: Option<&QuantityInput>,
         place: JsonPath<'_>,
     ) -> Option<Option<Quantity<D>>> {
-        match input {
-            Some(input) => self.exact(input, place).map(Some),
-            None => Some(None),
-        }
+        optionally(input, |input| self.exact(input, place))
     }
 
     /// Takes back that a range given at this place is not used.

@@ -13,7 +13,7 @@ use crate::garden::feeds::{
 use crate::garden::figures::{Recorder, Source};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::OfShare;
-use crate::garden::units::{Dimension, Estimate, Mass, Ratio, Share, Volume};
+use crate::garden::units::{Estimate, Mass, Ratio, Share};
 use crate::http::input::bounded::{CarbonRatio, CoolingDays, echoed};
 use crate::http::input::quantity::{DensityInput, Due, ShareInput, VolumeOrMassInput};
 use crate::http::input::{RequestContext, optionally};
@@ -38,8 +38,7 @@ impl RecipeFields<'_> {
         let ingredients: Vec<_> = self.materials.iter().enumerate().map(read).collect();
         let goals = self.goals.map_or(Some(Goals::default()), |g| g.read(context, place.field("goals")));
         let soak = SoakRequest::read(self.soak, context, place);
-        let hot =
-            self.hot_composting.map_or(Some(None), |hot| hot.read(context, place.field("hot_composting")).map(Some));
+        let hot = optionally(self.hot_composting, |hot| hot.read(context, place.field("hot_composting")));
         // An empty list has been reported already.
         if ingredients.is_empty() {
             return None;
@@ -158,8 +157,7 @@ impl MaterialRequest {
         let asked = context.recording.map_or(0, |it| it.number(Role::Water, place.to_pointer()));
         let given = self.given(context, place);
         let given = KnownMaterial { asked, row: row?, ..given? };
-        let refused = |refusals: Vec<Refusal>| refusals.into_iter().for_each(|refusal| context.refuse(place, refusal));
-        let material = given.material(context.book()).map_err(refused).ok()?;
+        let material = context.material(&given, place)?;
         let own = echoed(self.name.as_ref()).or_else(|| given.row.map(|row| row.name.to_owned()));
         Some(Ingredient {
             name: own.unwrap_or_else(|| format!("material {}", index + 1)),
@@ -174,15 +172,7 @@ impl MaterialRequest {
     }
 
     fn amount(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Amount> {
-        let load = |input: &VolumeOrMassInput, least: f64, field| {
-            let at = place.field(field);
-            let (dimension, span) = context.span(&input.0, Due::any(VolumeOrMassInput::DIMENSIONS).from(least), at)?;
-            context.note_range(span, at);
-            Some(match dimension {
-                Dimension::Mass => Load::Mass(context.asked(Role::Mass, Mass::from_base(span.likely), at)),
-                _ => Load::Volume(context.asked(Role::Bulk, Volume::from_base(span.likely), at)),
-            })
-        };
+        let load = |input: &VolumeOrMassInput, least, field| context.load(input, Some(least), place.field(field));
         let amount = self.amount.as_ref().map(|amount| load(amount, 1e-6, "amount").map(Amount::Fixed));
         let most = optionally(self.at_most.as_ref(), |input| load(input, 0.0, "at_most"));
         let least = optionally(self.at_least.as_ref(), |input| load(input, 0.0, "at_least"));

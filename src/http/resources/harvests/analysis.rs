@@ -8,12 +8,12 @@ use crate::garden::assumptions::{MAX_ASH, bounds, sums_up};
 use crate::garden::beds::yields::WETTEST;
 use crate::garden::beds::{Feed, ORGANIC_MATTER_IN_CARBON, Supply, feed_density};
 use crate::garden::cautions::Rule;
-use crate::garden::feeds::{Carbon, FixedMix, KnownMaterial, Material};
+use crate::garden::feeds::{Carbon, FixedMix, KnownMaterial, Load, Material};
 use crate::garden::figures::Recorder;
 use crate::garden::formulas::{DryMatter, MassOfVolume, Row};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfDensity, OfMass, OfShare};
-use crate::garden::units::{Dimension, End, Estimate, Mass, Share, Volume};
+use crate::garden::units::{End, Estimate, Share};
 use crate::http::input::quantity::{DensityInput, Due, ShareInput, VolumeOrMassInput};
 use crate::http::input::{RequestContext, optionally};
 use crate::http::limits::MIN_SHARE;
@@ -57,7 +57,7 @@ impl AnalysisFields<'_> {
                 Analysis { bulk_density: given.bulk_density, ..Analysis::plain(moisture, ash, given.nitrogen) }
             }
             _ => {
-                let material = material(&given, context, place)?;
+                let material = context.material(&given, place)?;
                 let known = Known { request: &context.overrides, item };
                 let (cautions, assumed) = FixedMix::alone(material, (given.family(), given.size()), known);
                 Analysis { cautions, assumed, ..Analysis::of(&material) }
@@ -161,7 +161,7 @@ pub(super) fn share(
     bounds: (f64, f64),
     (context, at): (&RequestContext<'_>, JsonPath<'_>),
 ) -> Option<Estimate<OfShare>> {
-    context.exact_between(&input.0, bounds, at).map(|share| context.asked(Role::Share, share, at))
+    context.figure_between(Role::Share, (&input.0, bounds), at)
 }
 
 pub(super) fn optional(
@@ -169,13 +169,7 @@ pub(super) fn optional(
     bounds: (f64, f64),
     at: (&RequestContext<'_>, JsonPath<'_>),
 ) -> Option<Option<Estimate<OfShare>>> {
-    input.map_or(Some(None), |input| share(input, bounds, at).map(Some))
-}
-
-/// The material by what is given of it.
-pub(super) fn material(given: &KnownMaterial, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Material> {
-    let refused = |refusals: Vec<Refusal>| refusals.into_iter().for_each(|refusal| context.refuse(place, refusal));
-    given.material(context.book()).map_err(refused).ok()
+    optionally(input, |input| share(input, bounds, at))
 }
 
 impl Analysis {
@@ -282,18 +276,15 @@ pub(in crate::http::resources) fn moist(
     least: Option<f64>,
     (context, at, feed): (&RequestContext<'_>, JsonPath<'_>, JsonPath<'_>),
 ) -> Option<Estimate<OfMass>> {
-    let due = Due { least, ..Due::any(VolumeOrMassInput::DIMENSIONS) };
-    let (dimension, span) = context.span(&input.0, due, at)?;
-    context.note_range(span, at);
-    if dimension == Dimension::Mass {
-        return of.map(|_| context.asked(Role::Mass, Mass::from_base(span.likely), at));
-    }
+    let V = match context.load(input, least, at)? {
+        Load::Mass(m) => return of.map(|_| m),
+        Load::Volume(V) => V,
+    };
     let Some(rho) = of?.bulk_density else {
         let detail = "the amount is a volume: give the bulk density of the feed, or the amount as a mass";
         context.refuse(feed.field("bulk_density"), Refusal::new(Reason::MissingField, detail));
         return None;
     };
     context.counts(feed.field("bulk_density"));
-    let V = context.asked(Role::Bulk, Volume::from_base(span.likely), at);
     Some(context.book().figure(MassOfVolume { V, rho }))
 }

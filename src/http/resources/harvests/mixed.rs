@@ -1,18 +1,18 @@
 //! A bed's feed of several materials.
 
-use super::analysis::{Analysis, likely_density, material};
+use super::analysis::{Analysis, likely_density};
 use super::fields::analysis_fields;
 use crate::garden::assumptions::{Known, Overrides};
 use crate::garden::feeds::{Amount, FixedMix, Ingredient, Load, Treatment};
 use crate::garden::figures::Recorder;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfDensity, OfRatio};
-use crate::garden::units::{Dimension, End, Estimate, Mass, Ratio, Volume};
+use crate::garden::units::{End, Estimate, Ratio, Volume};
 use crate::http::input::RequestContext;
 use crate::http::input::bounded::{Parts, ShortText, echoed};
 use crate::http::input::list::List;
 use crate::http::input::piece_size::SizeInput;
-use crate::http::input::quantity::{DensityInput, Due, ShareInput, VolumeOrMassInput};
+use crate::http::input::quantity::{DensityInput, ShareInput, VolumeOrMassInput};
 use crate::http::limits::MAX_MATERIALS;
 use crate::http::output::quantity::Role;
 use crate::http::resources::ReferenceOut;
@@ -134,7 +134,7 @@ impl FeedPartRequest {
         }
         context.counts(place.field("bulk_density"));
         let (given, amount) = (given.filter(|_| has_nitrogen)?, amount?);
-        let material = material(&given, context, place)?;
+        let material = context.material(&given, place)?;
         let name = echoed(self.name.as_ref()).or_else(|| given.row.map(|row| row.name.to_owned()));
         Some(Ingredient {
             name: name.unwrap_or_else(|| format!("material {}", index + 1)),
@@ -175,12 +175,6 @@ impl FeedPartRequest {
 
     /// The amount by volume or mass, where it is given.
     fn weighed(&self, context: &RequestContext<'_>, at: JsonPath<'_>) -> Option<Load> {
-        let amount = self.amount.as_ref()?;
-        let (dimension, span) = context.span(&amount.0, Due::any(VolumeOrMassInput::DIMENSIONS), at)?;
-        context.note_range(span, at);
-        Some(match dimension {
-            Dimension::Mass => Load::Mass(context.asked(Role::Mass, Mass::from_base(span.likely), at)),
-            _ => Load::Volume(context.asked(Role::Bulk, Volume::from_base(span.likely), at)),
-        })
+        context.load(self.amount.as_ref()?, None, at)
     }
 }
