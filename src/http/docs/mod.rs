@@ -5,7 +5,7 @@ mod requests;
 
 pub use requests::{FIRST, FirstRequest, QUESTIONS};
 
-use super::resources::reference::cacheable;
+use super::etag::cacheable;
 use crate::garden::cautions::Rule;
 use crate::garden::glossary::{TERMS, Term};
 use actix_web::{HttpRequest, HttpResponse, web};

@@ -5,10 +5,10 @@ mod controls;
 mod form;
 
 use super::answer::Accepted;
+use super::etag::cacheable;
 use super::negotiate::Media;
 use super::present::chart;
 use super::problem::Problem;
-use super::resources::reference::cacheable;
 use actix_web::http::header::{CACHE_CONTROL, CONTENT_SECURITY_POLICY, HeaderValue};
 use actix_web::{HttpRequest, HttpResponse, web};
 use maud::{DOCTYPE, Markup, html};

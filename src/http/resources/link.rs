@@ -11,7 +11,7 @@ use super::worm_beds::{WormBeds, WormBedsAnswer};
 use super::{Example, Question};
 use crate::http::answer::{Accepted, Form, respond_to};
 use crate::http::body::inflated_as_zlib;
-use crate::http::etag;
+use crate::http::etag::answer_to_address;
 use crate::http::in_flight::{Held, InFlight, aside};
 use crate::http::limits::MAX_LINK;
 use crate::http::negotiate::Media;
@@ -20,7 +20,6 @@ use crate::http::present::options::{OptionParams, Options, Reader};
 use crate::http::problem::{LinkProblems, Problem};
 use crate::http::query::{given, one_of};
 use crate::http::wire::{ErrorCode, JsonPath, Node, RequestErrors};
-use actix_web::http::header::{self, HeaderValue};
 use actix_web::{HttpRequest, HttpResponse, get, web};
 use base64::Engine;
 use base64::alphabet::URL_SAFE;
@@ -148,26 +147,16 @@ async fn answered<Q: Question + 'static>(
         Some(media) => media,
         None => accepted.choose(Q::MEDIA)?,
     };
-    // The same request of the same version has the same answer, so its tag is known before the answer is.
-    let tagged = format!("{COMPUTED_WITH} {} {} {}", Q::NAME, media.word(), request.query_string());
-    let tag = etag::of(tagged.as_bytes());
-    let mut answer = if etag::is_listed(&request, &tag) {
-        HttpResponse::NotModified().finish()
-    } else {
+    let answer = async {
         let (mut bytes, mut held) = (web::Bytes::from(link.request), Held::default());
         if is_zlib(&bytes) {
             let counts = in_flight.clone();
             let work = move || inflated_as_zlib(&bytes, &counts);
             (bytes, held) = aside(work).await??;
         }
-        respond_to::<Q>(Form { media, options: link.options }, (bytes, held), &in_flight).await?
+        respond_to::<Q>(Form { media, options: link.options }, (bytes, held), &in_flight).await
     };
-    let headers = answer.headers_mut();
-    headers.insert(header::CACHE_CONTROL, HeaderValue::from_static("private, no-cache"));
-    if let Ok(tag) = HeaderValue::try_from(tag.to_string()) {
-        headers.insert(header::ETAG, tag);
-    }
-    Ok(answer)
+    answer_to_address(&request, [COMPUTED_WITH, Q::NAME, media.word()], answer).await
 }
 
 /// The GET of a question, with what the document says of it.

@@ -16,13 +16,12 @@ use crate::garden::units::table::{AMBIGUOUS, Atom, UNITS};
 use crate::garden::units::text::{Reader, read};
 use crate::garden::units::{Containers, Dimension};
 use crate::http::answer::Accepted;
-use crate::http::etag;
+use crate::http::etag::cacheable;
 use crate::http::negotiate::Media;
 use crate::http::output::quantity::{System, View};
 use crate::http::output::{Number, QuantityOut, report};
 use crate::http::present::options::refuse_all;
 use crate::http::problem::{ListProblems, Problem};
-use actix_web::http::header::{CACHE_CONTROL, ETAG};
 use actix_web::{HttpRequest, HttpResponse, get};
 use serde::Serialize;
 use serde_with::skip_serializing_none;
@@ -235,15 +234,6 @@ fn sources() -> SourcesAnswer {
     SourcesAnswer {
         sources: std::iter::once(units).chain(assumptions).chain(rates).chain(cautions).chain(formulas).collect(),
     }
-}
-
-/// Answers with what does not change while the program runs: with an ETag, and 304 to who has it already.
-pub fn cacheable(request: &HttpRequest, media: &str, bytes: actix_web::web::Bytes) -> HttpResponse {
-    let tag = etag::of(&bytes);
-    let is_unchanged = etag::is_known(request, &tag);
-    let mut builder = if is_unchanged { HttpResponse::NotModified() } else { HttpResponse::Ok() };
-    builder.insert_header((CACHE_CONTROL, "public, max-age=3600")).insert_header((ETAG, tag.to_string()));
-    if is_unchanged { builder.finish() } else { builder.content_type(media).body(bytes) }
 }
 
 /// A list as JSON. It has no parameters: whoever sends one would take the whole list for a part of it.

@@ -28,7 +28,7 @@ use crate::garden::work::Work;
 use crate::http::answer::{Accepted, Form, STEPS_FOR_CELL, respond_with, text, write_answer};
 use crate::http::body::Table;
 use crate::http::chunks::{Chunks, Written};
-use crate::http::etag;
+use crate::http::etag::answer_to_address;
 use crate::http::in_flight::{Held, InFlight};
 use crate::http::limits::{MAX_TABLE_COLUMNS, MAX_TABLE_ROWS};
 use crate::http::negotiate::Media;
@@ -38,7 +38,6 @@ use crate::http::present::options::OptionParams;
 use crate::http::problem::{LinkProblems, Problem, TableProblems};
 use crate::http::wire::csv::{MostCells, parse, text_of};
 use crate::http::wire::{Node, RequestErrors};
-use actix_web::http::header::{self, HeaderValue};
 use actix_web::{HttpRequest, HttpResponse, get, post, web};
 use columns::{Columns, Figure};
 use encoding_rs::{Encoding, UTF_8};
@@ -221,21 +220,9 @@ async fn answered<T: Tabular + 'static>(
         Some(media) => media,
         None => accepted.choose(MEDIA)?,
     };
-    // The same table of the same version has the same answer, so its tag is known before the answer is.
-    let tagged = format!("{COMPUTED_WITH} {}/table {} {}", T::NAME, media.word(), request.query_string());
-    let tag = etag::of(tagged.as_bytes());
-    let mut answer = if etag::is_listed(request, &tag) {
-        HttpResponse::NotModified().finish()
-    } else {
-        let asked = Asked { bytes: bytes.into(), encoding: UTF_8, address, media };
-        asked.respond::<T>(Held::default(), &in_flight).await?
-    };
-    let headers = answer.headers_mut();
-    headers.insert(header::CACHE_CONTROL, HeaderValue::from_static("private, no-cache"));
-    if let Ok(tag) = HeaderValue::try_from(tag.to_string()) {
-        headers.insert(header::ETAG, tag);
-    }
-    Ok(answer)
+    let asked = Asked { bytes: bytes.into(), encoding: UTF_8, address, media };
+    let answer = asked.respond::<T>(Held::default(), &in_flight);
+    answer_to_address(request, [COMPUTED_WITH, &format!("{}/table", T::NAME), media.word()], answer).await
 }
 
 /// The table of a question, sent or in the address, with what the document says of it.
