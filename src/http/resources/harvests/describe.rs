@@ -178,7 +178,7 @@ fn yields(answer: &HarvestsAnswer) -> Table {
             Cell::from(&of.stored.in_containers)
         })
         .column(Column::words("", "ready on"), |of| of.lot.map(|lot| lot.ready.likely))
-        .column(Column::words("", "from earliest\nto latest").below(), |of| of.lot.map(range));
+        .column(Column::words("", "from earliest\nto latest").below(), |of| of.lot.map(LotOut::first_to_last));
     if answer.worm_beds.iter().all(|bed| bed.forecast.is_none()) {
         return table.done();
     }
@@ -187,11 +187,6 @@ fn yields(answer: &HarvestsAnswer) -> Table {
         .column(Column::data("ready_likely"), |of| of.lot.map(|lot| lot.ready.likely))
         .column(Column::data("ready_latest"), |of| of.lot.and_then(|lot| lot.ready.latest))
         .done()
-}
-
-fn range(lot: &LotOut) -> String {
-    let latest = lot.ready.latest.map_or_else(|| "after the last day".to_owned(), day);
-    format!("{} to {latest}", day(lot.ready.earliest))
 }
 
 fn from_feed<'a>(fed: impl Iterator<Item = (String, &'a FromFeedOut)>) -> Table {

@@ -158,7 +158,7 @@ fn yields(answer: &WormBedsAnswer, description: &mut Description<'_>) {
         description.paragraph(format!("All this feed gives {amount} of sieved castings, once it is eaten."));
     }
     if answer.lots.is_empty() {
-        let on = day(answer.end.on.pred_opt().unwrap_or(answer.end.on));
+        let on = day(answer.end.last_day());
         let later = if answer.stopped.is_none() { " A later last day (until) shows when it is." } else { "" };
         description.paragraph(format!("No harvest is ready by {on}.{later}"));
     }

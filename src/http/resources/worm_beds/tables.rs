@@ -3,7 +3,7 @@
 use super::WormBedsAnswer;
 use super::answer::WeekOut;
 use crate::http::output::quantity::Role;
-use crate::http::present::words::{day, days};
+use crate::http::present::words::days;
 use crate::http::present::{Cell, Column, Rows, Table};
 use crate::http::resources::collected::ProductionMaterialOut;
 
@@ -47,10 +47,7 @@ pub(super) fn castings(answer: &WormBedsAnswer) -> Table {
         })
         .column(Column::containers("castings", in_containers), |lot| &lot.castings.in_containers)
         .column(Column::words("", "ready on"), |lot| lot.ready.likely)
-        .column(Column::words("", "from earliest\nto latest").below(), |lot| {
-            let latest = lot.ready.latest.map_or_else(|| "after the last day".to_owned(), day);
-            format!("{} to {latest}", day(lot.ready.earliest))
-        })
+        .column(Column::words("", "from earliest\nto latest").below(), |lot| lot.first_to_last())
         .column(Column::data("ready_earliest"), |lot| lot.ready.earliest)
         .column(Column::data("ready_likely"), |lot| lot.ready.likely)
         .column(Column::data("ready_latest"), |lot| lot.ready.latest)

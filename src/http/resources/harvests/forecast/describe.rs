@@ -1,6 +1,6 @@
 //! What beds are to do, described: layers, water, and how it ends.
 
-use super::{ForecastOut, LayerOut, StoppedOut, WaterOut, WithoutFeedOut};
+use super::{ForecastOut, LayerOut, LotOut, StoppedOut, WaterOut, WithoutFeedOut};
 use crate::garden::beds::Deadly;
 use crate::http::output::quantity::{Role, System};
 use crate::http::present::table::For;
@@ -84,6 +84,14 @@ fn layers(beds: &[PlannedBed<'_>], audience: For, system: System) -> Table {
         .done()
 }
 
+impl LotOut {
+    /// From when to when it may be ready: `12 Jun 2027 to 3 Aug 2027`, or `12 Jun 2027 to after the last day`.
+    pub fn first_to_last(&self) -> String {
+        let latest = self.ready.latest.map_or_else(|| "after the last day".to_owned(), day);
+        format!("{} to {latest}", day(self.ready.earliest))
+    }
+}
+
 impl StoppedOut {
     /// `the worms die on 16 Dec 2026 of frost; the plan ends there. Keep the bed above freezing (cover it, or bring it in), and give …`
     pub fn in_words(&self) -> String {
@@ -124,7 +132,7 @@ pub fn endings<'a>(beds: &[PlannedBed<'a>], audience: For, description: &mut Des
     for PlannedBed { name, forecast, .. } in beds {
         if forecast.lots.is_empty() {
             let later = if forecast.stopped.is_none() { " A later last day shows when it is." } else { "" };
-            let last = day(forecast.end.on.pred_opt().unwrap_or(forecast.end.on));
+            let last = day(forecast.end.last_day());
             description.paragraph(format!("{name}: no harvest is ready by {last}.{later}"));
         }
         if let Some(stopped) = &forecast.stopped {

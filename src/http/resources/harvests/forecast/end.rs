@@ -47,6 +47,11 @@ pub struct RunningBedOut {
 }
 
 impl EndOut {
+    /// The last day that is planned: the forecast ends on the morning after it.
+    pub fn last_day(&self) -> NaiveDate {
+        self.on.pred_opt().unwrap_or(self.on)
+    }
+
     /// Writes it.
     pub(super) fn new(end: &EndState, view: &View<'_>) -> Self {
         Self {

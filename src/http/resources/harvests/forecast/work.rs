@@ -55,10 +55,9 @@ impl<'a> PlannedWork<'a> {
 
     /// Watering, until the last day of the plan.
     pub fn water(&self) -> impl Iterator<Item = Work<'a>> {
-        // The plan ends on the morning after its last day.
-        let end = self.end.on.pred_opt().unwrap_or(self.end.on);
+        let last = self.end.last_day();
         self.water.iter().filter(|period| period.to_add.value.get() > 0.0).map(move |period| Work {
-            until: Some(period.end_on.min(end)),
+            until: Some(period.end_on.min(last)),
             volume: Some(&period.to_add),
             ..self.on(period.start_on, TaskKind::Water)
         })
