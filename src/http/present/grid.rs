@@ -35,7 +35,7 @@ impl Shown {
             Cell::Text(text) => plain(clean(text)),
             Cell::Phrases(list) => plain(clean(&Cell::phrases(list, |number| number))),
             Cell::Count(count) => plain(count.to_string()),
-            Cell::Containers(list) => plain(clean(&containers(list))),
+            Cell::Containers(list) => plain(containers(list).map(|text| clean(&text)).unwrap_or_default()),
             Cell::Date(date) => plain(day(*date)),
             Cell::Moment(at) => Self { digits: local(*at), range: String::new(), unit: offset(*at) },
             Cell::Quantity(quantity) => Self {

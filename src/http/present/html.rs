@@ -291,7 +291,7 @@ fn text(of: &Cell) -> String {
         Cell::Phrases(list) => Cell::phrases(list, |number| number),
         Cell::Count(count) => count.to_string(),
         Cell::Quantity(quantity) => cell(quantity),
-        Cell::Containers(list) => containers(list),
+        Cell::Containers(list) => containers(list).unwrap_or_default(),
         Cell::Date(date) => day(*date),
         Cell::Moment(at) => moment(*at),
     }

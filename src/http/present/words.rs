@@ -120,13 +120,13 @@ pub fn is_near(amount: &QuantityOut, share: f64) -> bool {
 }
 
 /// The same amount in one of the caller's containers, to half a container: in the largest of which it fills at least two, else in the
-/// smallest. Nothing where that lies far from the amount, which stands beside it.
+/// smallest. `None` where that lies far from the amount, which stands beside it.
 #[must_use]
-pub fn containers(list: &[QuantityOut]) -> String {
+pub fn containers(list: &[QuantityOut]) -> Option<String> {
     let by_count = |a: &&QuantityOut, b: &&QuantityOut| a.value.get().total_cmp(&b.value.get());
     let near = || list.iter().filter(|amount| amount.value.get() > 0.0 && is_near(amount, NEAR));
     let largest = near().filter(|amount| amount.value.get() >= 2.0).min_by(by_count);
-    largest.or_else(|| near().max_by(by_count)).map(container).unwrap_or_default()
+    largest.or_else(|| near().max_by(by_count)).map(container)
 }
 
 /// `2½ buckets`, `about 1½ sacks (1 to 2½)`.
@@ -378,7 +378,7 @@ mod tests {
             (vec![quantity([1.1, 1.4, 2.3], "sack", Some("sacks"))], "about 1½ sacks (1 to 2½)"),
             (vec![], ""),
         ] {
-            assert_eq!(containers(&list), text);
+            assert_eq!(containers(&list).unwrap_or_default(), text);
         }
     }
 

@@ -141,7 +141,6 @@ impl Work<'_> {
         let one = |amount: &QuantityOut| shown(&part(amount, weeks));
         let amounts = [self.volume, self.mass, self.depth].into_iter().flatten().map(one);
         let each: Vec<QuantityOut> = self.in_containers.iter().map(|amount| part(amount, weeks)).collect();
-        let counted = Some(containers(&each)).filter(|text| !text.is_empty());
         let layer = self.layer.map(|layer| format!("layer {layer}"));
         let all = self.volume.zip(self.until).filter(|_| weeks > 1);
         let all = all.map(|(all, last)| format!("{} in all, from {} to {}", shown(all), day(self.on), day(last)));
@@ -150,7 +149,7 @@ impl Work<'_> {
         amounts
             .chain(further)
             .chain(self.sacks.map(sacks))
-            .chain(counted)
+            .chain(containers(&each))
             .chain(layer)
             .chain(all)
             .chain(self.note.clone())
@@ -228,7 +227,7 @@ pub fn measured(in_containers: &[QuantityOut]) -> Option<String> {
 /// `2½ buckets`: an equal part of what is counted in the caller's containers; `None` where no count is near.
 fn in_own(in_containers: &[QuantityOut], parts: u32) -> Option<String> {
     let each: Vec<QuantityOut> = in_containers.iter().map(|amount| likely(amount, parts)).collect();
-    Some(containers(&each)).filter(|text| !text.is_empty())
+    containers(&each)
 }
 
 /// The text with a small letter at its beginning.

@@ -44,8 +44,7 @@ impl ProductionMaterialOut {
     #[must_use]
     pub fn all_by_mass(materials: &[Self]) -> String {
         let one = |of: &Self| {
-            let volume = [containers(&of.in_containers), shown(&of.volume)];
-            let volume: Vec<String> = volume.into_iter().filter(|text| !text.is_empty()).collect();
+            let volume: Vec<String> = containers(&of.in_containers).into_iter().chain([shown(&of.volume)]).collect();
             format!("{} ({}) of {}", shown(&of.mass), volume.join(", "), of.called())
         };
         all_of(&Self::taken(materials).map(one).collect::<Vec<_>>())

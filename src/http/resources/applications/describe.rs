@@ -20,8 +20,7 @@ pub fn describe(answer: &ApplicationsAnswer) -> Description<'_> {
     let mut description = Description::of(answer, "How much each place takes");
     let castings = &answer.total.castings;
     description.stressed(shown(&castings.volume), format!("of castings in all, or {}.", shown(&castings.mass)));
-    let counted = containers(&castings.in_containers);
-    if !counted.is_empty() {
+    if let Some(counted) = containers(&castings.in_containers) {
         description.paragraph(format!("{counted}."));
     }
     description.section("What each place takes", areas(answer));
@@ -136,8 +135,7 @@ fn each_time(of: &EachTimeOut) -> String {
     let days = of.days.first().zip(of.days.last()).map(|(first, last)| format!(", {}", days(*first, *last)));
     let days = days.unwrap_or_default();
     let amount = shown(&of.castings.volume);
-    let counted = Some(containers(&of.castings.in_containers)).filter(|text| !text.is_empty());
-    let counted = counted.map(|text| format!(" ({text})")).unwrap_or_default();
+    let counted = containers(&of.castings.in_containers).map(|text| format!(" ({text})")).unwrap_or_default();
     let times = of.times.get();
     let often = if times == 1 { "once".to_owned() } else { format!("{times} times") };
     format!("{often} {amount}{counted}{days}")

@@ -68,8 +68,8 @@ fn in_all(answer: &HarvestsAnswer, description: &mut Description<'_>) {
     let total = &answer.total;
     let stored = |stored: &CastingsOut, beside: &QuantityOut| {
         let volume = shown_beside(&stored.volume, beside);
-        let amounts = [volume, shown(&stored.mass), containers(&stored.in_containers)];
-        amounts.into_iter().filter(|amount| !amount.is_empty()).collect::<Vec<_>>().join(", ")
+        let amounts = [volume, shown(&stored.mass)].into_iter().chain(containers(&stored.in_containers));
+        amounts.collect::<Vec<_>>().join(", ")
     };
     if total.castings.value.get() > 0.0 || (total.from_feed.is_none() && total.forecast.is_none()) {
         let there = capitalised(&shown(&total.castings));

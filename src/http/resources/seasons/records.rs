@@ -51,6 +51,6 @@ fn table((index, bed): (usize, &SeasonBedOut)) -> TableToFillIn {
 
 /// `20 Sep 2026: 240 L, 3½ barrows`
 fn planned(on: NaiveDate, volume: &QuantityOut, in_containers: &[QuantityOut]) -> String {
-    let parts = [shown(volume), containers(in_containers)].into_iter().filter(|part| !part.is_empty());
-    format!("{}: {}", day(on), parts.collect::<Vec<_>>().join(", "))
+    let counted = containers(in_containers).map(|text| format!(", {text}")).unwrap_or_default();
+    format!("{}: {}{counted}", day(on), shown(volume))
 }

@@ -105,9 +105,8 @@ fn batches(of: &AdditionalProductionOut) -> Table {
 
 fn taken(batch: &ProductionBatchOut, index: usize) -> String {
     let Some(material) = batch.materials.get(index) else { return String::new() };
-    let containers = containers(&material.in_containers);
-    let parts = [shown(&material.mass), shown(&material.volume), containers];
-    parts.into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join(", ")
+    let parts = [shown(&material.mass), shown(&material.volume)].into_iter().chain(containers(&material.in_containers));
+    parts.collect::<Vec<_>>().join(", ")
 }
 
 fn sentences(of: &AdditionalProductionOut) -> Vec<String> {

@@ -47,6 +47,5 @@ fn of_demand((index, demand): (usize, &DemandOut)) -> Label {
 
 /// The amount, and how many of the caller's containers that is.
 fn castings(amount: &QuantityOut, in_containers: &[QuantityOut]) -> impl Iterator<Item = String> + use<> {
-    let counted = Some(containers(in_containers)).filter(|text| !text.is_empty());
-    std::iter::once(format!("{} of castings", shown(amount))).chain(counted)
+    std::iter::once(format!("{} of castings", shown(amount))).chain(containers(in_containers))
 }
