@@ -82,6 +82,12 @@ impl<T> Answer<T> {
             explanations: None,
         }
     }
+
+    /// What the request is called: its name, else its id.
+    #[must_use]
+    pub fn name_or_id(&self) -> Option<&str> {
+        self.name.as_deref().or(self.id.as_deref())
+    }
 }
 
 impl<T> Deref for Answer<T> {

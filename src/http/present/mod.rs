@@ -145,7 +145,7 @@ impl<'a> Description<'a> {
     /// An answer's name, else its id, else its kind, with what every answer brings besides its figures.
     pub fn of<T>(answer: &'a Answer<T>, kind: &str) -> Self {
         Self {
-            title: answer.name.as_ref().or(answer.id.as_ref()).map_or(kind, String::as_str).to_owned(),
+            title: answer.name_or_id().unwrap_or(kind).to_owned(),
             subtitle: String::new(),
             parts: left_out(&answer.skipped),
             items: BTreeMap::new(),

@@ -38,6 +38,7 @@ use crate::http::output::texts::TextsAt;
 use crate::http::output::{Answer, AssumptionOut, Echo, Report, Texts, explain};
 use crate::http::present::Description;
 use crate::http::present::calendar::Calendar;
+use crate::http::present::words::name_of;
 use crate::http::wire::{JsonPath, RequestErrors};
 use serde::{Deserialize, Serialize};
 use serde_with::skip_serializing_none;
@@ -255,6 +256,6 @@ impl ReferenceOut {
     /// What it is called: its name, else its id, else what it is and its place counted from 1.
     #[must_use]
     pub fn called(&self, what: &str) -> String {
-        self.name.clone().or_else(|| self.id.clone()).unwrap_or_else(|| format!("{what} {}", self.index + 1))
+        name_of(self.name.as_deref(), self.id.as_deref(), what, self.index)
     }
 }

@@ -12,7 +12,7 @@ pub(super) fn chart(answer: &CalibrationsAnswer) -> Chart {
     let observations = records.flat_map(|record| record.observations.iter().filter_map(move |fit| seen(record, fit)));
     let rows = values.chain(observations).collect();
     let what = "Ranges before (thin) and now (grey), with what was recorded (dot).";
-    let title = answer.name.as_deref().or(answer.id.as_deref()).unwrap_or("What your records say");
+    let title = answer.name_or_id().unwrap_or("What your records say");
     Chart::new(title, Picture::Ranges(Ranges { what, rows }))
 }
 

@@ -46,7 +46,7 @@ fn layer(answer: &FeedsAnswer, laid: &DatedLayerOut, (id, thin): (String, Option
         id,
         when: When::Days(laid.on, laid.on),
         weeks: 1,
-        summary: titled(answer.name.as_deref().or(answer.id.as_deref()), &summary),
+        summary: titled(answer.name_or_id(), &summary),
         details: prepared(answer).into_iter().chain([next]).chain(thin.cloned()).collect::<Vec<_>>().join("\n"),
         reminder: None,
     }
@@ -67,7 +67,7 @@ fn prepared(answer: &FeedsAnswer) -> Option<String> {
 }
 
 fn task(answer: &FeedsAnswer, step: &StepOut, id: String) -> Option<Task> {
-    let title = answer.name.as_deref().or(answer.id.as_deref());
+    let title = answer.name_or_id();
     let summary = summary(answer, step);
     let is_dusty = step.kind == StepKind::Shred.as_str() || step.kind == StepKind::ShredAgain.as_str();
     let heading = is_dusty.then(|| heading(Rule::Shredding.text().rule, &answer.cautions)).flatten();

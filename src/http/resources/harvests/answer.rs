@@ -11,6 +11,7 @@ use crate::http::input::RequestContext;
 use crate::http::input::bounded::echoed;
 use crate::http::output::quantity::{Role, View};
 use crate::http::output::{Answer, Echo, Part, QuantityOut, Report};
+use crate::http::present::words::name_of;
 use crate::http::resources::{CastingsOut, close};
 use crate::http::wire::JsonPath;
 use serde::Serialize;
@@ -88,6 +89,13 @@ pub struct BedOut {
     pub feed: Option<String>,
     /// The rules of the cautions that this bed gives reason for.
     pub cautions: Vec<&'static str>,
+}
+
+impl BedOut {
+    /// What it is called, at its place in the list.
+    pub fn called(&self, index: usize) -> String {
+        name_of(self.name.as_deref(), self.id.as_deref(), "worm bed", index)
+    }
 }
 
 /// What one heap holds. in_heap = unfinished + castings + oversize.

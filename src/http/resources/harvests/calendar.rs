@@ -4,7 +4,6 @@ use super::HarvestsAnswer;
 use super::answer::BedOut;
 use super::forecast::{BedTasks, ForecastOut, PlannedWork};
 use crate::http::present::calendar::Calendar;
-use crate::http::present::words::name_of;
 use crate::http::resources::calendar::{Work, place};
 use crate::http::wire::{ErrorCode, JsonPath, RequestErrors};
 
@@ -45,7 +44,7 @@ impl<'a> Bed<'a> {
     }
 
     fn called(&self) -> String {
-        name_of(self.bed.name.as_deref(), self.bed.id.as_deref(), "worm bed", self.index)
+        self.bed.called(self.index)
     }
 
     /// Its work with the cycle of each, from 1.

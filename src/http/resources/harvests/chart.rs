@@ -17,7 +17,7 @@ pub fn chart(answer: &HarvestsAnswer) -> Chart {
         unit: answer.units.unit(Role::Bulk).0.to_owned(),
         bars: beds.chain(heaps).collect(),
     };
-    let title = answer.name.as_deref().or(answer.id.as_deref()).unwrap_or("Castings to harvest");
+    let title = answer.name_or_id().unwrap_or("Castings to harvest");
     Chart::new(title, Picture::Bars(bars))
 }
 
@@ -27,7 +27,7 @@ fn bar(name: String, note: String, volume: &QuantityOut) -> Bar {
 }
 
 fn of_bed((index, bed): (usize, &BedOut)) -> Vec<Bar> {
-    let name = || name_of(bed.name.as_deref(), bed.id.as_deref(), "worm bed", index);
+    let name = || bed.called(index);
     let depth = bed.stored.iter().map(|stored| bar(name(), "by its depth, in store".to_owned(), &stored.volume));
     let fed = bed.from_feed.iter();
     let fed = fed.map(|fed| bar(name(), "by what was fed, in store".to_owned(), &fed.castings.volume));

@@ -23,21 +23,23 @@ pub fn describe(answer: &HarvestsAnswer) -> Description<'_> {
     in_all(answer, &mut description);
     description.parts.push(Part::Chart(super::chart::chart(answer)));
     description.section("What each bed and heap yields", yields(answer));
-    let fed = beds(answer).filter_map(|bed| Some((name(bed), bed.1.from_feed.as_ref()?)));
+    let fed = beds(answer).filter_map(|bed| Some((bed.1.called(bed.0), bed.1.from_feed.as_ref()?)));
     description.section("What was fed", from_feed(fed));
-    for (name, compared) in beds(answer).filter_map(|bed| Some((name(bed), bed.1.comparison.as_ref()?))) {
+    for (name, compared) in beds(answer).filter_map(|bed| Some((bed.1.called(bed.0), bed.1.comparison.as_ref()?))) {
         description.paragraph(comparison(&name, compared));
     }
     let planned = beds(answer).filter_map(|bed| {
         let forecast = bed.1.forecast.as_ref()?;
-        Some(PlannedBed::of(bed.0, [&bed.1.id, &bed.1.name], forecast))
+        let given = [bed.1.id.as_deref(), bed.1.name.as_deref()];
+        Some(PlannedBed { index: bed.0, given, name: bed.1.called(bed.0), forecast })
     });
     let planned: Vec<PlannedBed<'_>> = planned.collect();
     for bed in beds(answer) {
         let Some(forecast) = &bed.1.forecast else { continue };
         let is_fed_again = forecast.layers.iter().any(|layer| layer.cycle > 1);
         let wait = worms_wait_in_all(&bed.1.cautions, (bed.1.is_new, is_fed_again), answer.units);
-        wait.into_iter().for_each(|wait| description.paragraph(format!("{}: {}", name(bed), uncapitalised(&wait))));
+        wait.into_iter()
+            .for_each(|wait| description.paragraph(format!("{}: {}", bed.1.called(bed.0), uncapitalised(&wait))));
     }
     endings(&planned, For::Everyone, &mut description);
     feed_and_water(&planned, (For::Everyone, answer.units), &mut description);
@@ -49,18 +51,15 @@ fn beds(answer: &HarvestsAnswer) -> impl Iterator<Item = (usize, &BedOut)> {
     answer.worm_beds.iter().enumerate()
 }
 
-fn name((index, bed): (usize, &BedOut)) -> String {
-    name_of(bed.name.as_deref(), bed.id.as_deref(), "worm bed", index)
-}
-
 /// Of what the feed of a bed is mixed, and what to take for each of its layers.
 fn mixed(bed: (usize, &BedOut)) -> Vec<(String, String)> {
     let layers = bed.1.forecast.iter().flat_map(|forecast| &forecast.layers).filter(|of| !of.materials.is_empty());
-    let line =
-        |of: &LayerOut| (format!("{}, {}", name(bed), day(of.on)), ProductionMaterialOut::all_by_mass(&of.materials));
+    let line = |of: &LayerOut| {
+        (format!("{}, {}", bed.1.called(bed.0), day(of.on)), ProductionMaterialOut::all_by_mass(&of.materials))
+    };
     let lines: Vec<(String, String)> = layers.map(line).collect();
     let feed = bed.1.feed.as_deref().filter(|_| !lines.is_empty());
-    feed.map(|feed| (name(bed), materials_in_words(feed))).into_iter().chain(lines).collect()
+    feed.map(|feed| (bed.1.called(bed.0), materials_in_words(feed))).into_iter().chain(lines).collect()
 }
 
 /// All beds and heaps together.

@@ -2,6 +2,7 @@
 
 use crate::http::output::{Answer, Part, QuantityOut};
 use crate::http::present::chart::Series;
+use crate::http::present::words::name_of;
 use crate::http::resources::ReferenceOut;
 use crate::http::resources::balances::{BalanceTotal, DayOut, DemandOut, ShortfallOptionsOut, StockOut};
 use crate::http::resources::collected::{CollectOut, ProductionMaterialOut};
@@ -100,6 +101,13 @@ pub struct SeasonBedOut {
     pub forecast: ForecastOut,
     /// The rules of the cautions that this bed gives reason for.
     pub cautions: Vec<&'static str>,
+}
+
+impl SeasonBedOut {
+    /// What it is called, at its place in the list.
+    pub fn called(&self, index: usize) -> String {
+        name_of(self.name.as_deref(), self.id.as_deref(), "worm bed", index)
+    }
 }
 
 /// One harvest of a bed in the plan: allocated + remaining = amount.

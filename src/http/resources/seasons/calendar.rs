@@ -4,7 +4,7 @@ use super::SeasonsAnswer;
 use super::answer::{SeasonBedOut, TaskOut};
 use crate::garden::seasons::work::{TaskKind, takes_worms_back};
 use crate::http::present::calendar::{Calendar, Reminder, Task, When};
-use crate::http::present::words::{name_of, shown, shown_beside};
+use crate::http::present::words::{shown, shown_beside};
 use crate::http::resources::balances::StockOut;
 use crate::http::resources::calendar::{Ids, UNFED, Work, item, place, scope, worms_unfed};
 use crate::http::resources::collected::ProductionMaterialOut;
@@ -82,7 +82,7 @@ fn parts(season: &str, task: &TaskOut) -> [String; 7] {
 fn last_day(season: &str, (index, lot): (usize, &StockOut), ids: &mut Ids) -> Option<Task> {
     let on = lot.use_by?;
     let lot_place = place((index, lot.id.as_ref()));
-    let name = name_of(lot.name.as_deref(), lot.id.as_deref(), "lot", index);
+    let name = lot.called(index);
     let expired = Some(&lot.expired).filter(|expired| expired.value.get() > 0.0);
     let lost = expired.map(|expired| format!("; {} expire unused", shown_beside(expired, &lot.amount)));
     Some(Task {
@@ -108,7 +108,7 @@ fn unfed(
 ) -> Option<Task> {
     let unfed = bed.forecast.without_feed.as_ref()?;
     let bed_place = place((index, bed.id.as_ref()));
-    let name = name_of(bed.name.as_deref(), bed.id.as_deref(), "worm bed", index);
+    let name = bed.called(index);
     let is_past = today.is_some_and(|today| unfed.start_on < today);
     let id = ids.next([season, bed_place.as_str(), UNFED]);
     Some(worms_unfed(id, &name, (unfed.start_on, unfed.in_words(), is_past)))

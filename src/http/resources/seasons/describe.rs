@@ -7,7 +7,7 @@ use super::{SeasonsAnswer, records, sheet};
 use crate::http::output::QuantityOut;
 use crate::http::output::quantity::Role;
 use crate::http::present::table::For;
-use crate::http::present::words::{day, days, from_to, name_of, shown, shown_beside, soon, spread};
+use crate::http::present::words::{day, days, from_to, shown, shown_beside, soon, spread};
 use crate::http::present::{Cell, Column, Description, Part, Rows, Table};
 use crate::http::resources::balances::Account;
 use crate::http::resources::harvests::{PlannedBed, endings, feed_and_water};
@@ -40,11 +40,13 @@ pub fn describe(answer: &SeasonsAnswer) -> Description<'_> {
     next(answer, &mut description);
     account.describe(&mut description);
     harvests(answer, &mut description);
-    let planned = answer.worm_beds.iter().enumerate();
-    let planned: Vec<PlannedBed<'_>> =
-        planned.map(|bed| PlannedBed::of(bed.0, [&bed.1.id, &bed.1.name], &bed.1.forecast)).collect();
+    let planned = answer.worm_beds.iter().enumerate().map(|(index, bed)| {
+        let given = [bed.id.as_deref(), bed.name.as_deref()];
+        PlannedBed { index, given, name: bed.called(index), forecast: &bed.forecast }
+    });
+    let planned: Vec<PlannedBed<'_>> = planned.collect();
     endings(&planned, For::Long, &mut description);
-    account.details(answer.name.as_deref().or(answer.id.as_deref()), &mut description);
+    account.details(answer.name_or_id(), &mut description);
     description.table(beds(answer));
     description.parts.push(sheet::plan(answer));
     description.table(work::table(answer));
@@ -54,10 +56,6 @@ pub fn describe(answer: &SeasonsAnswer) -> Description<'_> {
     description.parts.push(records::to_fill_in(answer));
     description.parts.push(account.labels());
     description
-}
-
-fn name((index, bed): (usize, &SeasonBedOut)) -> String {
-    name_of(bed.name.as_deref(), bed.id.as_deref(), "worm bed", index)
 }
 
 /// The tasks of the next weeks; and how many earlier ones are overdue.
@@ -122,12 +120,12 @@ fn beds(answer: &SeasonsAnswer) -> Table {
         .named("worm_beds")
         .only_for(For::Long)
         .mark(|(_, lot), row| row.is_data = lot.is_none())
-        .about(|(bed, _)| ("worm_beds", bed.0, name(*bed)))
+        .about(|(bed, _)| ("worm_beds", bed.0, bed.1.called(bed.0)))
         .column(Column::data("index"), |(bed, _)| bed.0)
         .column(Column::data("id"), |(bed, _)| &bed.1.id)
         .column(Column::data("name"), |(bed, _)| &bed.1.name)
         .column(Column::data_in("surface_area", unit(Role::Area)), |(bed, _)| &bed.1.surface_area)
-        .column(Column::words("", "worm bed"), |(bed, _)| name(*bed))
+        .column(Column::words("", "worm bed"), |(bed, _)| bed.1.called(bed.0))
         .column(Column::shown("ground").only_for(For::Page), |(bed, _)| &bed.1.surface_area)
         .column(Column::count("cycle", "harvest"), |(_, lot)| lot.map(|lot| lot.cycle))
         .column(Column::words("ready_on", "ready on"), |(_, lot)| lot.map(|lot| lot.ready_on))
@@ -148,7 +146,8 @@ fn beds(answer: &SeasonsAnswer) -> Table {
 /// One line for each bed: when each harvest is ready, and how much it is. Then how sure the season is.
 fn harvests(answer: &SeasonsAnswer, description: &mut Description<'_>) {
     let beds = answer.worm_beds.iter().enumerate().filter(|(_, bed)| !bed.lots.is_empty());
-    let beds: Vec<(String, Vec<String>)> = beds.map(|of| (name(of), of.1.lots.iter().map(harvest).collect())).collect();
+    let beds: Vec<(String, Vec<String>)> =
+        beds.map(|of| (of.1.called(of.0), of.1.lots.iter().map(harvest).collect())).collect();
     let sure = how_sure(answer);
     let heading = match (beds.is_empty(), sure.is_empty()) {
         (true, true) => return,

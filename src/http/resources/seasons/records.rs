@@ -3,7 +3,7 @@
 use super::SeasonsAnswer;
 use super::answer::{SeasonBedOut, SeasonLotOut};
 use crate::http::output::QuantityOut;
-use crate::http::present::words::{containers, day, name_of, shown};
+use crate::http::present::words::{containers, day, shown};
 use crate::http::present::{Part, SectionToFillIn, TableToFillIn};
 use crate::http::resources::harvests::LayerOut;
 use chrono::NaiveDate;
@@ -45,7 +45,7 @@ fn table((index, bed): (usize, &SeasonBedOut)) -> TableToFillIn {
         section(["", "", "full", "empty", "holds"], vec![blank("full container")]),
         section(["", "", "weighed on", "worms", ""], weighed.collect()),
     ];
-    let name = name_of(bed.name.as_deref(), bed.id.as_deref(), "worm bed", index);
+    let name = bed.called(index);
     TableToFillIn { name, sections: sections.into_iter().filter(|section| !section.rows.is_empty()).collect() }
 }
 

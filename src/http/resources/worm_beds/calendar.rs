@@ -27,7 +27,7 @@ pub(super) fn calendar(answer: &WormBedsAnswer) -> Calendar {
             tasks.push(first, feeding(answer, weeks, (id, &mind)));
         }
     }
-    tasks.add_unfed(answer.without_feed.as_ref(), &called(answer), &[]);
+    tasks.add_unfed(answer.without_feed.as_ref(), answer.name_or_id().unwrap_or_default(), &[]);
     Calendar { product: "WormBeds", revision: None, tasks: tasks.sorted() }
 }
 
@@ -52,7 +52,7 @@ fn alike(weeks: &[WeekOut]) -> Vec<&[WeekOut]> {
 fn feeding(answer: &WormBedsAnswer, weeks: &[WeekOut], (id, mind): (String, &[String])) -> Task {
     let (first, last) = (weeks.first(), weeks.last());
     let on = first.map_or(answer.end.on, |week| week.start_on);
-    let at = answer.name.as_deref().or(answer.id.as_deref()).map(|name| format!(": {name}")).unwrap_or_default();
+    let at = answer.name_or_id().map(|name| format!(": {name}")).unwrap_or_default();
     let middle = weeks.get(weeks.len() / 2);
     let amount = middle.map(|week| counted(&likely(&week.feed, 1), &week.feed_in_containers, 1)).unwrap_or_default();
     let each = if weeks.len() > 1 { "about " } else { "" };
@@ -78,7 +78,7 @@ fn feeding(answer: &WormBedsAnswer, weeks: &[WeekOut], (id, mind): (String, &[St
 /// What is done but for feeding week by week, each with what tells it from others of its kind: a layer by its harvest and its place in it.
 fn work(answer: &WormBedsAnswer) -> Vec<(String, Work<'_>)> {
     let planned = PlannedWork {
-        name: called(answer),
+        name: answer.name_or_id().unwrap_or_default().to_owned(),
         feed: answer.feed_name.as_deref(),
         layers: answer.layers.as_deref().unwrap_or_default(),
         water: answer.water.as_deref().unwrap_or_default(),
@@ -91,9 +91,4 @@ fn work(answer: &WormBedsAnswer) -> Vec<(String, Work<'_>)> {
     let harvests = planned.harvests().map(|(cycle, work)| (cycle.to_string(), work));
     // The first feed is laid before the worms are put in.
     layers.chain(once((String::new(), worms))).chain(water).chain(harvests).collect()
-}
-
-/// What the bed is called, if it is.
-fn called(answer: &WormBedsAnswer) -> String {
-    answer.name.clone().or_else(|| answer.id.clone()).unwrap_or_default()
 }

@@ -23,7 +23,7 @@ pub(super) fn chart(answer: &WormBedsAnswer) -> Chart {
     }
     let first = answer.weeks.first().map_or(answer.end.on, |week| week.start_on);
     panels.push(Panel { what: "Castings ready, summed up", unit: unit(Role::Bulk), steps: castings(answer, first) });
-    let title = answer.name.as_deref().or(answer.id.as_deref()).unwrap_or("Worm bed");
+    let title = answer.name_or_id().unwrap_or("Worm bed");
     Chart::new(title, Picture::Panels(Panels { until: answer.end.on, panels }))
 }
 

@@ -30,6 +30,13 @@ impl BalanceParts {
     }
 }
 
+impl StockOut {
+    /// What it is called, at its place in the list.
+    pub(in crate::http::resources) fn called(&self, index: usize) -> String {
+        name_of(self.name.as_deref(), self.id.as_deref(), "lot", index)
+    }
+}
+
 impl DemandOut {
     /// What it is called, at its place in the list.
     pub(in crate::http::resources) fn called(&self, index: usize) -> String {
@@ -78,8 +85,7 @@ fn first_named(names: &[String]) -> String {
 /// Of which lots something is left after their last day: it does not count any more.
 fn expired(stock: &[StockOut]) -> Option<String> {
     let past = stock.iter().enumerate().filter(|(_, lot)| lot.past && lot.expired.value.get() > 0.0);
-    let called = |(i, lot): (usize, &StockOut)| name_of(lot.name.as_deref(), lot.id.as_deref(), "lot", i);
-    let past: Vec<String> = past.map(called).collect();
+    let past: Vec<String> = past.map(|(index, lot)| lot.called(index)).collect();
     let named = first_named(&past);
     match past.len() {
         0 => None,

@@ -3,7 +3,7 @@
 use super::Account;
 use super::demands::incorporate;
 use crate::http::output::QuantityOut;
-use crate::http::present::words::{containers, day, days, name_of, shown};
+use crate::http::present::words::{containers, day, days, shown};
 use crate::http::present::{Label, Part};
 use crate::http::resources::balances::{DemandOut, StockOut};
 use crate::http::resources::seasons::{SeasonBedOut, SeasonLotOut};
@@ -21,13 +21,13 @@ fn of_lot((index, lot): (usize, &StockOut)) -> Label {
     let ready = lot.ready_on.map(|on| format!("ready {}", day(on)));
     let use_by = lot.use_by.map(|on| format!("use by {}", day(on)));
     Label {
-        name: name_of(lot.name.as_deref(), lot.id.as_deref(), "lot", index),
+        name: lot.called(index),
         lines: castings(&lot.amount, &lot.in_containers).chain(ready).chain(use_by).collect(),
     }
 }
 
 fn of_bed((index, bed): (usize, &SeasonBedOut)) -> Vec<Label> {
-    let name = name_of(bed.name.as_deref(), bed.id.as_deref(), "worm bed", index);
+    let name = bed.called(index);
     let label = |lot: &SeasonLotOut| Label {
         name: format!("{name}, harvest {}", lot.cycle),
         lines: castings(&lot.amount, &lot.in_containers).chain([format!("ready {}", day(lot.ready_on))]).collect(),

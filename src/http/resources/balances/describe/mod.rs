@@ -67,7 +67,7 @@ pub fn describe(answer: &BalancesAnswer) -> Description<'_> {
     account.describe(&mut description);
     description.section("Stock", stock::lots(&account));
     description.table(stock::by_date(&account, For::Everyone));
-    account.details(answer.name.as_deref().or(answer.id.as_deref()), &mut description);
+    account.details(answer.name_or_id(), &mut description);
     description.table(stock::both(&account));
     description.parts.push(account.labels());
     description

@@ -4,7 +4,7 @@ use super::{ForecastOut, LayerOut, LotOut, StoppedOut, WaterOut, WithoutFeedOut}
 use crate::garden::beds::Deadly;
 use crate::http::output::quantity::{Role, System};
 use crate::http::present::table::For;
-use crate::http::present::words::{day, days, name_of};
+use crate::http::present::words::{day, days};
 use crate::http::present::{Column, Description, Rows, Table};
 use crate::http::resources::collected::ProductionMaterialOut;
 use crate::http::wire::capitalised;
@@ -19,14 +19,6 @@ pub struct PlannedBed<'a> {
     pub name: String,
     /// What it is to do.
     pub forecast: &'a ForecastOut,
-}
-
-impl<'a> PlannedBed<'a> {
-    /// The bed at this position, with the id and the name that the request gave.
-    pub fn of(index: usize, given: [&'a Option<String>; 2], forecast: &'a ForecastOut) -> Self {
-        let [id, name] = given.map(Option::as_deref);
-        Self { index, given: [id, name], name: name_of(name, id, "worm bed", index), forecast }
-    }
 }
 
 /// Describes what beds are to get; the tables are for this audience.
