@@ -33,7 +33,7 @@ pub fn ask<Q: Question>(tree: &Node<'_>) -> Result<Q::Answer, Problem> {
 /// # Errors
 /// All that is wrong with it.
 fn with_variants<Q: Question>(tree: &Node<'_>, skipped: Vec<SkippedOut>) -> Result<Q::Answer, RequestErrors> {
-    answered::<Q, _>(tree, skipped, |request, context, view| {
+    read::<Q, _>(tree, (Work::default(), skipped), |request, context, view| {
         let variants = Q::variants(request);
         variants::check(variants, tree, context);
         let mut answer = Q::answer(request, context, view)?;
@@ -77,16 +77,7 @@ pub fn with_request<Q: Question, T>(
     tree: &Node<'_>,
     compute: impl FnOnce(&Q::Request, &RequestContext<'_>, &View<'_>) -> Option<T>,
 ) -> Result<T, RequestErrors> {
-    answered::<Q, T>(tree, Vec::new(), compute)
-}
-
-/// As [`with_request`], for a request of which these items were left out.
-fn answered<Q: Question, T>(
-    tree: &Node<'_>,
-    skipped: Vec<SkippedOut>,
-    compute: impl FnOnce(&Q::Request, &RequestContext<'_>, &View<'_>) -> Option<T>,
-) -> Result<T, RequestErrors> {
-    read::<Q, T>(tree, (Work::default(), skipped), compute)
+    read::<Q, T>(tree, (Work::default(), Vec::new()), compute)
 }
 
 /// As [`with_request`], for a request that is answered beside so much other work, and of which these items were left out.
