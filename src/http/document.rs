@@ -11,15 +11,10 @@ mod tables;
 use super::problem::{Kind, Problem};
 use super::resources::applications::Applications;
 use super::resources::ask::ask;
-use super::resources::balances::Balances;
-use super::resources::brews::Brews;
-use super::resources::calibrations::Calibrations;
-use super::resources::feeds::Feeds;
-use super::resources::harvests::Harvests;
-use super::resources::seasons::Seasons;
-use super::resources::worm_beds::WormBeds;
+use super::resources::resource::{Resource, with_question};
 use super::resources::{Example, Question};
 use super::wire::{ErrorCode, parse};
+use clap::ValueEnum;
 use serde_json::Value;
 use std::fmt::Write as _;
 use utoipa::openapi::example::ExampleBuilder;
@@ -74,23 +69,13 @@ pub fn complete(mut api: OpenApi) -> OpenApi {
     shapes::plain_inline(&mut api);
     shapes::plain_alternatives(&mut api);
     shapes::close_requests(&mut api);
-    all_examples(&mut api);
+    for question in Resource::value_variants() {
+        with_question!(question, Q => examples::<Q>(&mut api));
+    }
     tables::complete(&mut api);
     headers::complete(&mut api);
     shared::share(&mut api);
     api
-}
-
-/// Adds the worked requests of every question.
-fn all_examples(api: &mut OpenApi) {
-    examples::<Applications>(api);
-    examples::<Harvests>(api);
-    examples::<Brews>(api);
-    examples::<Balances>(api);
-    examples::<Seasons>(api);
-    examples::<Feeds>(api);
-    examples::<WormBeds>(api);
-    examples::<Calibrations>(api);
 }
 
 fn license() -> License {

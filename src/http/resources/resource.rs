@@ -1,15 +1,27 @@
 //! The questions by name.
 
 use super::Question;
-use super::applications::Applications;
-use super::balances::Balances;
-use super::brews::Brews;
-use super::calibrations::Calibrations;
-use super::feeds::Feeds;
-use super::harvests::Harvests;
-use super::seasons::Seasons;
-use super::worm_beds::WormBeds;
 use serde::Deserialize;
+
+/// What follows for the question `Q` that a [`Resource`] names: `with_question!(resource, Q => ask::<Q>(tree))`.
+macro_rules! with_question {
+    ($resource:expr, $question:ident => $then:expr) => {
+        with_question!($resource, $question => $then;
+            Applications: applications, Harvests: harvests, Brews: brews, Balances: balances, Feeds: feeds, WormBeds: worm_beds,
+            Calibrations: calibrations, Seasons: seasons)
+    };
+    ($resource:expr, $question:ident => $then:expr; $($name:ident: $room:ident),*) => {
+        match $resource {
+            $(
+                $crate::http::resources::resource::Resource::$name => {
+                    type $question = $crate::http::resources::$room::$name;
+                    $then
+                }
+            )*
+        }
+    };
+}
+pub(crate) use with_question;
 
 /// The fields that make demands a season: a balance has none of them.
 pub(crate) const OF_A_SEASON: [&str; 5] = ["worm_beds", "feed_supply", "climate", "until", "revision"];
@@ -40,15 +52,6 @@ impl Resource {
     /// The name in the address: `POST /v1/<name>`.
     #[must_use]
     pub const fn name(self) -> &'static str {
-        match self {
-            Self::Applications => Applications::NAME,
-            Self::Harvests => Harvests::NAME,
-            Self::Brews => Brews::NAME,
-            Self::Balances => Balances::NAME,
-            Self::Feeds => Feeds::NAME,
-            Self::WormBeds => WormBeds::NAME,
-            Self::Calibrations => Calibrations::NAME,
-            Self::Seasons => Seasons::NAME,
-        }
+        with_question!(self, Q => Q::NAME)
     }
 }

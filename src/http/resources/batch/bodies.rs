@@ -2,15 +2,7 @@
 
 use crate::http::output::words::words;
 use crate::http::resources::Question;
-use crate::http::resources::applications::Applications;
-use crate::http::resources::balances::Balances;
-use crate::http::resources::brews::Brews;
-use crate::http::resources::calibrations::Calibrations;
-use crate::http::resources::feeds::Feeds;
-use crate::http::resources::harvests::Harvests;
-use crate::http::resources::resource::Resource;
-use crate::http::resources::seasons::Seasons;
-use crate::http::resources::worm_beds::WormBeds;
+use crate::http::resources::resource::{Resource, with_question};
 use clap::ValueEnum;
 use utoipa::ToSchema;
 use utoipa::openapi::schema::AnyOfBuilder;
@@ -23,20 +15,11 @@ pub fn questions() -> RefOr<Schema> {
 }
 
 /// The schemas of the request and of the answer of each question.
-fn all() -> [[Ref; 2]; 8] {
+fn all() -> impl Iterator<Item = [Ref; 2]> {
     fn of<Q: Question<Request: ToSchema, Answer: ToSchema>>() -> [Ref; 2] {
         [Q::Request::name(), Q::Answer::name()].map(Ref::from_schema_name)
     }
-    [
-        of::<Applications>(),
-        of::<Harvests>(),
-        of::<Brews>(),
-        of::<Balances>(),
-        of::<Feeds>(),
-        of::<WormBeds>(),
-        of::<Calibrations>(),
-        of::<Seasons>(),
-    ]
+    Resource::value_variants().iter().map(|resource| with_question!(resource, Q => of::<Q>()))
 }
 
 /// The request of any question.
@@ -49,7 +32,7 @@ pub fn answers() -> RefOr<Schema> {
     any_of("The answer, as the question gives it by itself.", all().map(|[_, answer]| answer))
 }
 
-fn any_of(about: &str, all: [Ref; 8]) -> RefOr<Schema> {
-    let any_of = all.into_iter().fold(AnyOfBuilder::new(), AnyOfBuilder::item);
+fn any_of(about: &str, all: impl Iterator<Item = Ref>) -> RefOr<Schema> {
+    let any_of = all.fold(AnyOfBuilder::new(), AnyOfBuilder::item);
     RefOr::T(Schema::AnyOf(any_of.description(Some(about)).build()))
 }

@@ -8,16 +8,8 @@ use crate::http::limits::MAX_BODY;
 use crate::http::monitor::Monitor;
 use crate::http::problem::{Kind, Problem};
 use crate::http::resources::Question;
-use crate::http::resources::applications::Applications;
 use crate::http::resources::ask::ask;
-use crate::http::resources::balances::Balances;
-use crate::http::resources::brews::Brews;
-use crate::http::resources::calibrations::Calibrations;
-use crate::http::resources::feeds::Feeds;
-use crate::http::resources::harvests::Harvests;
-use crate::http::resources::resource::Resource;
-use crate::http::resources::seasons::Seasons;
-use crate::http::resources::worm_beds::WormBeds;
+use crate::http::resources::resource::{Resource, with_question};
 use crate::http::wire::{self, AnyObject, JsonPath, Node, RequestErrors};
 use serde::{Deserialize, Serialize};
 use serde_with::skip_serializing_none;
@@ -123,16 +115,7 @@ impl Asking<'_> {
         let (Some(line), Some(body), true) = (line, tree.get("body"), errors.is_empty()) else {
             return Err(Problem::errors(errors, tree));
         };
-        match line.ask {
-            Resource::Applications => self.question::<Applications>(body, id),
-            Resource::Harvests => self.question::<Harvests>(body, id),
-            Resource::Brews => self.question::<Brews>(body, id),
-            Resource::Balances => self.question::<Balances>(body, id),
-            Resource::Feeds => self.question::<Feeds>(body, id),
-            Resource::WormBeds => self.question::<WormBeds>(body, id),
-            Resource::Calibrations => self.question::<Calibrations>(body, id),
-            Resource::Seasons => self.question::<Seasons>(body, id),
-        }
+        with_question!(line.ask, Q => self.question::<Q>(body, id))
     }
 
     fn question<Q: Question>(&self, body: &Node<'_>, id: Option<&str>) -> Result<Written, Problem> {
