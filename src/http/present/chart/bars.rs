@@ -19,8 +19,7 @@ const MAX_BARS: usize = 60;
 /// Draws it: the paper, and what is on it.
 pub fn draw(chart: &Bars) -> Drawn {
     if chart.bars.is_empty() {
-        let markup = html! { text x="8" y="52" { (NOTHING) } };
-        return Drawn { width: WIDTH, height: 64.0, markup };
+        return Drawn::nothing(NOTHING);
     }
     let shown = chart.bars.get(..MAX_BARS).unwrap_or(&chart.bars);
     let left_out = chart.bars.len().saturating_sub(shown.len());

@@ -1,7 +1,7 @@
 //! The curves of the chart: castings come, needed and on hand over time, and where they are too few.
 
 use super::OverTime;
-use super::axes::{days_from, earlier};
+use super::axes::earlier;
 use chrono::NaiveDate;
 
 /// A value that holds from a day on.
@@ -104,12 +104,6 @@ pub fn value_on(curve: &[Step], date: NaiveDate) -> f64 {
 }
 
 impl Curves {
-    /// Days from the first day shown.
-    #[must_use]
-    pub fn days(&self, date: NaiveDate) -> f64 {
-        days_from(self.from, date)
-    }
-
     /// The last value of a curve.
     #[must_use]
     pub fn last(curve: &[Step]) -> f64 {

@@ -6,6 +6,7 @@ mod bars;
 mod curves;
 mod panels;
 mod paper;
+mod plane;
 mod ranges;
 mod svg;
 mod units;

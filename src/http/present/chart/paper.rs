@@ -15,6 +15,13 @@ pub struct Drawn {
     pub markup: Markup,
 }
 
+impl Drawn {
+    /// A sentence in place of what would be drawn.
+    pub fn nothing(why: &str) -> Self {
+        Self { width: WIDTH, height: 64.0, markup: html! { text x="8" y="52" { (why) } } }
+    }
+}
+
 /// How wide the paper of most charts is.
 pub const WIDTH: f64 = 480.0;
 /// The right edge of what is drawn on it.

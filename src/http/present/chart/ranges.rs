@@ -20,8 +20,7 @@ const NOTHING: &str = "There is nothing to compare.";
 /// Draws it: the paper, and what is on it.
 pub fn draw(chart: &Ranges) -> Drawn {
     if chart.rows.is_empty() {
-        let markup = html! { text x="8" y="52" { (NOTHING) } };
-        return Drawn { width: WIDTH, height: 64.0, markup };
+        return Drawn::nothing(NOTHING);
     }
     let shown = chart.rows.get(..MAX_ROWS).unwrap_or(&chart.rows);
     let tops = std::iter::successors(Some(TOP), |top| Some(top + ROW));

@@ -1,10 +1,10 @@
 //! The chart of sums over time: supply, demand and stock (SVG 1.1). No scripts, nothing from elsewhere, and no colour: lines differ by
 //! their kind, areas by their hatch, and each line is named at its end.
 
-use super::axes::{Scale, marks, round_numbers};
-use super::curves::{Curves, Step, curves, value_on};
-use super::paper::{Drawn, WIDTH, at, narrower, steps};
-use super::words::{Amounts, totals};
+use super::curves::{Curves, curves, value_on};
+use super::paper::{Drawn, WIDTH, at, narrower};
+use super::plane::Plane;
+use super::words::totals;
 use super::{OverTime, Total};
 use crate::http::present::words::day;
 use chrono::NaiveDate;
@@ -33,27 +33,13 @@ pub fn draw(chart: &OverTime) -> Drawn {
         };
         return Drawn { width: WIDTH, height: 107.0, markup };
     };
-    let markup = Drawing::new(&curves, &chart.series.unit).draw(&curves, &chart.series.total);
+    let (days, places) = ((curves.from, curves.to), ((LEFT, RIGHT), (BOTTOM, TOP)));
+    let plane = Plane::new(days, places, (curves.top, HEADROOM), &chart.series.unit);
+    let markup = plane.draw(&curves, &chart.series.total);
     Drawn { width: WIDTH, height: HEIGHT, markup }
 }
 
-/// Scales and amounts of one chart.
-struct Drawing<'a> {
-    across: Scale,
-    up: Scale,
-    amounts: Amounts<'a>,
-}
-
-impl<'a> Drawing<'a> {
-    fn new(curves: &Curves, unit: &'a str) -> Self {
-        let top = if curves.top > 0.0 { curves.top * HEADROOM } else { 1.0 };
-        Self {
-            across: Scale { values: (0.0, curves.days(curves.to)), places: (LEFT, RIGHT) },
-            up: Scale { values: (0.0, top), places: (BOTTOM, TOP) },
-            amounts: Amounts::new(curves.top, unit),
-        }
-    }
-
+impl Plane<'_> {
     fn draw(&self, curves: &Curves, total: &Total) -> Markup {
         html! {
             defs {
@@ -62,51 +48,24 @@ impl<'a> Drawing<'a> {
                     path d="M1 0V6" stroke="#111" stroke-width="1.4" {}
                 }
             }
-            (self.axes(curves))
+            text.quiet x="8" y=(TOP - 15.0) { "Castings summed up to each day, in " (self.amounts.heading()) }
+            (self.axes(6.5, 38.0))
             @if !curves.band.is_empty() { (self.band(curves)) }
             @if !curves.gaps.is_empty() { path fill="url(#too-few)" d=(self.areas(curves)) {} }
-            path.stock d=(self.steps(curves, &curves.on_hand)) {}
-            path.supply d=(self.steps(curves, &curves.come)) {}
-            path.demand d=(self.steps(curves, &curves.needed)) {}
+            path.stock d=(self.steps(&curves.on_hand)) {}
+            path.supply d=(self.steps(&curves.come)) {}
+            path.demand d=(self.steps(&curves.needed)) {}
             (self.names(curves))
             @if let Some(first) = total.first_short_on { (self.mark(curves, total.short, first)) }
             (key(curves))
         }
     }
 
-    fn axes(&self, curves: &Curves) -> Markup {
-        let numbers = round_numbers(self.up.values.1, 6.5);
-        let marks = marks(curves.from, curves.to);
-        html! {
-            text.quiet x="8" y=(TOP - 15.0) { "Castings summed up to each day, in " (self.amounts.heading()) }
-            @for number in numbers {
-                @let y = at(self.up.at(number));
-                path.grid d=(format!("M{LEFT} {y}H{RIGHT}")) {}
-                text.quiet x=(LEFT - 8.0) y=(at(self.up.at(number) + 4.0)) text-anchor="end" { (self.amounts.number(number)) }
-            }
-            @for mark in marks {
-                @let x = at(self.across.at(curves.days(mark.on)));
-                path.axis d=(format!("M{x} {BOTTOM}v5")) {}
-                text.quiet x=(x) y=(BOTTOM + 20.0) text-anchor="middle" { (mark.label) }
-                @if let Some(year) = &mark.year {
-                    text.quiet x=(x) y=(BOTTOM + 38.0) text-anchor="middle" { (year) }
-                }
-            }
-            path.axis d=(format!("M{LEFT} {BOTTOM}H{RIGHT}")) {}
-        }
-    }
-
-    /// The path of a curve that goes in steps.
-    fn steps(&self, curves: &Curves, curve: &[Step]) -> String {
-        let point = |(date, value): &Step| (self.across.at(curves.days(*date)), self.up.at(*value));
-        steps(curve.iter().map(point), RIGHT)
-    }
-
     fn areas(&self, curves: &Curves) -> String {
         let mut path = String::new();
         for gap in &curves.gaps {
-            let x = |date| at(self.across.at(curves.days(date)));
-            let y = |value| at(self.up.at(value));
+            let x = |date| at(self.x(date));
+            let y = |value| at(self.y(value));
             path += &format!("M{} {}H{}V{}H{}Z", x(gap.from), y(gap.needed), x(gap.to), y(gap.down_to), x(gap.from));
         }
         path
@@ -114,9 +73,7 @@ impl<'a> Drawing<'a> {
 
     fn band(&self, curves: &Curves) -> Markup {
         let edge = |pick: fn(&(NaiveDate, f64, f64)) -> f64| -> Vec<String> {
-            let point = |on: &(NaiveDate, f64, f64)| {
-                format!("{} {}", at(self.across.at(curves.days(on.0))), at(self.up.at(pick(on))))
-            };
+            let point = |on: &(NaiveDate, f64, f64)| format!("{} {}", at(self.x(on.0)), at(self.y(pick(on))));
             curves.band.iter().map(point).collect()
         };
         let (low, high) = (edge(|on| on.1), edge(|on| on.2));
@@ -136,7 +93,7 @@ impl<'a> Drawing<'a> {
             ("in stock", Curves::last(&curves.on_hand)),
         ];
         let mut labels: Vec<(&str, f64, f64)> =
-            ends.into_iter().map(|(name, value)| (name, value, self.up.at(value))).collect();
+            ends.into_iter().map(|(name, value)| (name, value, self.y(value))).collect();
         labels.sort_by(|a, b| a.2.total_cmp(&b.2));
         let places = apart(&labels.iter().map(|label| label.2).collect::<Vec<_>>());
         html! {
@@ -151,8 +108,8 @@ impl<'a> Drawing<'a> {
 
     /// The first day on which something is short, with how much is short in all: in the room above all lines.
     fn mark(&self, curves: &Curves, short: f64, first: NaiveDate) -> Markup {
-        let x = self.across.at(curves.days(first));
-        let demand = self.up.at(value_on(&curves.needed, first));
+        let x = self.x(first);
+        let demand = self.y(value_on(&curves.needed, first));
         let (place, anchor) = if x > (LEFT + RIGHT) / 2.0 { (x - 7.0, "end") } else { (x + 7.0, "start") };
         html! {
             path.edge d=(format!("M{} {TOP}V{}", at(x), at(demand))) {}
