@@ -9,7 +9,7 @@
 //!          <- applications, containers, draws, feeds, harvests, brews <- beds <- balances <- seasons <- calibrations
 //! http     limits, connections <- wire (bytes -> tree -> types, all errors) <- settings <- query, negotiate, monitor, etag
 //!          <- input (wire -> core), output (core -> wire) <- problem <- in_flight <- chunks
-//!          <- body, present (one description -> text, html, csv, svg, calendar) <- resources, answer
+//!          <- body, present (one description -> text, html, csv, svg, calendar) <- resources
 //!          <- health, document, docs, page <- server
 //! ask      question -> send
 //! ```

@@ -1,11 +1,11 @@
 //! Whether the service runs, the pages of the problems, and the document.
 
-use super::answer::Accepted;
 use super::etag::cacheable;
 use super::in_flight::InFlight;
 use super::monitor::{Monitor, Read};
 use super::negotiate::Media;
 use super::problem::{Kind, MetricsProblems, Problem, ReadyProblems, ReferenceProblems};
+use super::resources::respond::Accepted;
 use super::settings::MetricsAt;
 use actix_web::{HttpRequest, HttpResponse, get, web};
 use serde::Serialize;

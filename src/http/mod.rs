@@ -1,6 +1,5 @@
 //! The front: HTTP, JSON, the document. One expression, [`routes`], makes both the service and its document.
 
-pub mod answer;
 pub mod body;
 pub mod chunks;
 pub mod connections;

@@ -4,11 +4,11 @@
 mod controls;
 mod form;
 
-use super::answer::Accepted;
 use super::etag::cacheable;
 use super::negotiate::Media;
 use super::present::chart;
 use super::problem::Problem;
+use super::resources::respond::Accepted;
 use actix_web::http::header::{CACHE_CONTROL, CONTENT_SECURITY_POLICY, HeaderValue};
 use actix_web::{HttpRequest, HttpResponse, web};
 use maud::{DOCTYPE, Markup, html};

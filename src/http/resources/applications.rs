@@ -15,7 +15,6 @@ pub(crate) use request::{Parts, SolvedArea, application_parts, solve};
 
 use super::{Example, Frame, Question, few_enough, frame, work_of_items};
 use crate::garden::work::Work;
-use crate::http::answer::{Accepted, respond};
 use crate::http::body::Body;
 use crate::http::input::RequestContext;
 use crate::http::negotiate::Media;
@@ -23,6 +22,7 @@ use crate::http::output::quantity::View;
 use crate::http::present::Description;
 use crate::http::present::options::OptionParams;
 use crate::http::problem::{AskProblems, Problem};
+use crate::http::resources::respond::{Accepted, respond};
 use actix_web::{HttpResponse, post};
 
 /// The question's marker.

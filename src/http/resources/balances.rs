@@ -23,7 +23,6 @@ pub(in crate::http::resources) use request::{BalanceFields, ParsedBalance, ReadB
 use super::variants::{OutcomeOut, VariantOut, VariantRequest};
 use super::{Example, Frame, Question, few_enough, frame, work_of_items};
 use crate::garden::work::Work;
-use crate::http::answer::{Accepted, respond};
 use crate::http::body::Body;
 use crate::http::input::RequestContext;
 use crate::http::limits::MAX_STEPS;
@@ -32,6 +31,7 @@ use crate::http::output::quantity::View;
 use crate::http::present::Description;
 use crate::http::present::options::OptionParams;
 use crate::http::problem::{AskProblems, Problem};
+use crate::http::resources::respond::{Accepted, respond};
 use crate::http::wire::RequestErrors;
 use actix_web::{HttpResponse, post};
 

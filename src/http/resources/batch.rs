@@ -5,13 +5,13 @@ mod document;
 mod line;
 mod stream;
 
-use crate::http::answer::{Accepted, uncached};
 use crate::http::body::declared_as_lines;
 use crate::http::in_flight::InFlight;
 use crate::http::monitor::Monitor;
 use crate::http::negotiate::Media;
 use crate::http::present::options::refuse_all;
 use crate::http::problem::{BatchProblems, Problem};
+use crate::http::resources::respond::{Accepted, uncached};
 use actix_web::{HttpRequest, HttpResponse, post, web};
 
 /// Answers many questions in one stream

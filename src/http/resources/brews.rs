@@ -11,7 +11,6 @@ pub use request::{BrewRequest, BrewsRequest};
 
 use super::{Example, Frame, Question, few_enough, frame, work_of_items};
 use crate::garden::work::Work;
-use crate::http::answer::{Accepted, respond};
 use crate::http::body::Body;
 use crate::http::input::RequestContext;
 use crate::http::negotiate::Media;
@@ -20,6 +19,7 @@ use crate::http::present::Description;
 use crate::http::present::calendar::Calendar;
 use crate::http::present::options::OptionParams;
 use crate::http::problem::{AskProblems, Problem};
+use crate::http::resources::respond::{Accepted, respond};
 use crate::http::wire::RequestErrors;
 use actix_web::{HttpResponse, post};
 

@@ -25,7 +25,6 @@ pub use request::CalibrationsRequest;
 use super::{Example, Frame, Question, few_enough, frame};
 use crate::garden::calibrations::{Gathered, calibrate};
 use crate::garden::work::Work;
-use crate::http::answer::{Accepted, respond};
 use crate::http::body::Body;
 use crate::http::input::RequestContext;
 use crate::http::limits::MAX_STEPS;
@@ -34,6 +33,7 @@ use crate::http::output::quantity::View;
 use crate::http::present::Description;
 use crate::http::present::options::OptionParams;
 use crate::http::problem::{AskProblems, Problem};
+use crate::http::resources::respond::{Accepted, respond};
 use crate::http::wire::JsonPath;
 use actix_web::{HttpResponse, post};
 

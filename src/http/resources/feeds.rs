@@ -16,7 +16,6 @@ pub use request::{FeedsRequest, GoalsRequest, HotCompostingRequest, MaterialRequ
 
 use super::{Example, Frame, Question, STEPS_FOR_FORECAST, frame, work_of_items};
 use crate::garden::work::Work;
-use crate::http::answer::{Accepted, respond};
 use crate::http::body::Body;
 use crate::http::input::RequestContext;
 use crate::http::negotiate::Media;
@@ -25,6 +24,7 @@ use crate::http::present::Description;
 use crate::http::present::calendar::Calendar;
 use crate::http::present::options::OptionParams;
 use crate::http::problem::{AskProblems, Problem};
+use crate::http::resources::respond::{Accepted, respond};
 use crate::http::wire::RequestErrors;
 use actix_web::{HttpResponse, post};
 

@@ -28,7 +28,6 @@ use super::{Example, Frame, Question, STEPS_FOR_FORECAST, few_enough, frame, wor
 use crate::garden::beds::Forecast;
 use crate::garden::harvests::Harvest;
 use crate::garden::work::Work;
-use crate::http::answer::{Accepted, respond};
 use crate::http::body::Body;
 use crate::http::input::RequestContext;
 use crate::http::negotiate::Media;
@@ -37,6 +36,7 @@ use crate::http::present::Description;
 use crate::http::present::calendar::Calendar;
 use crate::http::present::options::OptionParams;
 use crate::http::problem::{AskProblems, Problem};
+use crate::http::resources::respond::{Accepted, respond};
 use crate::http::wire::RequestErrors;
 use actix_web::{HttpResponse, post};
 

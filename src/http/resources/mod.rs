@@ -15,6 +15,7 @@ pub mod link;
 pub(crate) mod mixes;
 pub mod reference;
 pub mod resource;
+pub mod respond;
 pub mod seasons;
 pub mod skip;
 pub mod tables;

@@ -18,7 +18,6 @@ pub use request::WormBedsRequest;
 use super::{Example, Frame, Question, STEPS_FOR_FORECAST, few_enough, frame, work_of_items};
 use crate::garden::beds::sizing::MAX_BEDS;
 use crate::garden::work::Work;
-use crate::http::answer::{Accepted, respond};
 use crate::http::body::Body;
 use crate::http::input::RequestContext;
 use crate::http::limits::MAX_WEEKS;
@@ -28,6 +27,7 @@ use crate::http::present::Description;
 use crate::http::present::calendar::Calendar;
 use crate::http::present::options::OptionParams;
 use crate::http::problem::{AskProblems, Problem};
+use crate::http::resources::respond::{Accepted, respond};
 use crate::http::wire::RequestErrors;
 use actix_web::{HttpResponse, post};
 

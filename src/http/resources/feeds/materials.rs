@@ -3,11 +3,11 @@
 use crate::garden::feeds::materials::{
     ALL, DENSITY_BASIS, DRY_BASIS, MOISTURE_BASIS, Origin, SIZES_SOURCE, Size, Value,
 };
-use crate::http::answer::Accepted;
 use crate::http::input::piece_size::SizeInput;
 use crate::http::output::Number;
 use crate::http::problem::{ListProblems, Problem};
 use crate::http::resources::reference::json;
+use crate::http::resources::respond::Accepted;
 use actix_web::{HttpRequest, HttpResponse, get};
 use serde::Serialize;
 use utoipa::ToSchema;

@@ -2,8 +2,8 @@
 
 use super::json;
 use crate::garden::cautions::Rule;
-use crate::http::answer::Accepted;
 use crate::http::problem::{ListProblems, Problem};
+use crate::http::resources::respond::Accepted;
 use actix_web::{HttpRequest, HttpResponse, get};
 use serde::Serialize;
 use utoipa::ToSchema;

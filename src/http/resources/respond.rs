@@ -1,17 +1,17 @@
 //! From body to answer: reads, asks, and writes in the form that `Accept` picks.
 
-use super::body::Body;
-use super::chunks::{Chunks, Written};
-use super::in_flight::{Deadline, Held, InFlight, aside};
-use super::limits::MAX_STEPS_AT_ONCE;
-use super::negotiate::{Media, choose};
-use super::present::calendar::Head;
-use super::present::{self, Description, Options};
-use super::problem::Problem;
-use super::resources::Question;
-use super::resources::ask::{ask, ask_within};
-use super::wire;
+use super::Question;
+use super::ask::{ask, ask_within};
 use crate::garden::work::Work;
+use crate::http::body::Body;
+use crate::http::chunks::{Chunks, Written};
+use crate::http::in_flight::{Deadline, Held, InFlight, aside};
+use crate::http::limits::MAX_STEPS_AT_ONCE;
+use crate::http::negotiate::{Media, choose};
+use crate::http::present::calendar::Head;
+use crate::http::present::{self, Description, Options};
+use crate::http::problem::Problem;
+use crate::http::wire;
 use actix_web::http::header::{self, Accept, Header, QualityItem};
 use actix_web::{FromRequest, HttpRequest, HttpResponse, dev::Payload, web};
 use std::future::{Ready, ready};
@@ -222,13 +222,13 @@ pub fn text(media: Media, body: String) -> HttpResponse {
 
 #[cfg(test)]
 mod tests {
-    use super::super::connections::TimeLimits;
-    use super::super::input::RequestContext;
-    use super::super::output::quantity::View;
-    use super::super::resources::brews::Brews;
-    use super::super::resources::{Example, Frame};
     use super::*;
     use crate::garden::interrupt;
+    use crate::http::connections::TimeLimits;
+    use crate::http::input::RequestContext;
+    use crate::http::output::quantity::View;
+    use crate::http::resources::brews::Brews;
+    use crate::http::resources::{Example, Frame};
     use actix_web::body::MessageBody;
     use std::future::Future;
     use std::pin::pin;
