@@ -15,8 +15,8 @@ mod sheet;
 mod work_list;
 mod write;
 
-pub use answer::{ChancesOut, DateChanceOut, DatePercentiles, Percentiles, SeasonBedOut, SeasonLotOut, SeasonsAnswer};
-pub use request::{SeasonBedRequest, SeasonsRequest};
+pub use answer::SeasonsAnswer;
+pub use request::SeasonsRequest;
 
 use super::variants::{OutcomeOut, VariantOut, VariantRequest};
 use super::{Example, Frame, Question, STEPS_FOR_FORECAST, few_enough, frame, work_of_items};

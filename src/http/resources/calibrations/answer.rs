@@ -5,7 +5,7 @@ use super::words::{fit_kinds, kinds};
 use crate::http::input::assumptions::AssumptionsInput;
 use crate::http::output::{Answer, Part, QuantityOut};
 use crate::http::resources::ReferenceOut;
-use crate::http::resources::seasons::{DatePercentiles, Percentiles};
+use crate::http::resources::chances::{DatePercentiles, Percentiles};
 use crate::http::resources::variants::OutcomeOut;
 use chrono::NaiveDate;
 use serde::Serialize;

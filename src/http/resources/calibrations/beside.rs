@@ -5,7 +5,7 @@ use super::answer::{CheckedRecordOut, FitOut};
 use super::forecasts::record_called;
 use crate::http::output::QuantityOut;
 use crate::http::present::{Column, Description, Rows};
-use crate::http::resources::seasons::{DatePercentiles, Percentiles};
+use crate::http::resources::chances::{DatePercentiles, Percentiles};
 use chrono::NaiveDate;
 use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};

@@ -7,7 +7,7 @@ use super::words;
 use crate::garden::beds::Observation;
 use crate::garden::calibrations::{Fit, MisfitReason, Value};
 use crate::http::output::quantity::{QuantityOut, Role, View};
-use crate::http::resources::seasons::{DatePercentiles, Percentiles};
+use crate::http::resources::chances::{DatePercentiles, Percentiles};
 use chrono::NaiveDate;
 
 /// What to mind where one of two records does not fit.

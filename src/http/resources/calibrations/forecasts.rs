@@ -5,7 +5,7 @@ use super::words::for_readers;
 use crate::http::output::{Number, QuantityOut};
 use crate::http::present::chart::RangeOf;
 use crate::http::present::words::{day, name_of, shown};
-use crate::http::resources::seasons::{DatePercentiles, Percentiles};
+use crate::http::resources::chances::{DatePercentiles, Percentiles};
 use crate::http::resources::values::value_called;
 use crate::http::wire::capitalised;
 use chrono::{Datelike, NaiveDate};

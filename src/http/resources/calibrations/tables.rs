@@ -7,7 +7,7 @@ use super::words::for_readers;
 use crate::http::output::QuantityOut;
 use crate::http::output::quantity::Role;
 use crate::http::present::{Cell, Column, Rows, Table};
-use crate::http::resources::seasons::{DatePercentiles, Percentiles};
+use crate::http::resources::chances::{DatePercentiles, Percentiles};
 use crate::http::wire::capitalised;
 
 /// A number whose unit has a column of its own.

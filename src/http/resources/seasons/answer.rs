@@ -2,11 +2,11 @@
 
 use crate::http::output::{Answer, Part, QuantityOut};
 use crate::http::present::chart::Series;
-use crate::http::present::words::name_of;
 use crate::http::resources::ReferenceOut;
 use crate::http::resources::balances::{BalanceTotal, DayOut, DemandOut, ShortfallOptionsOut, StockOut};
+use crate::http::resources::chances::ChancesOut;
 use crate::http::resources::collected::{CollectOut, ProductionMaterialOut};
-use crate::http::resources::harvests::ForecastOut;
+use crate::http::resources::season_beds::SeasonBedOut;
 use crate::http::resources::variants::{OutcomeOut, VariantOut};
 use chrono::NaiveDate;
 use serde::Serialize;
@@ -80,124 +80,6 @@ impl SeasonsPart {
 impl Part for SeasonsPart {
     const REVISED: bool = true;
     const EXPLAINED: &'static str = "How its figures come about, where `explain` asks for it.";
-}
-
-/// A bed of the season.
-#[skip_serializing_none]
-#[derive(Debug, Serialize, ToSchema)]
-#[schema(as = SeasonBed)]
-pub struct SeasonBedOut {
-    /// Its id in the request.
-    pub id: Option<String>,
-    /// Its name in the request.
-    pub name: Option<String>,
-    /// The ground of the bed.
-    pub surface_area: QuantityOut,
-    /// Of a running bed: the day for which the request says what lies in it. The forecast goes on from there, whatever `as_of` is.
-    pub observed_on: Option<NaiveDate>,
-    /// What becomes of its castings, harvest by harvest.
-    pub lots: Vec<SeasonLotOut>,
-    /// What it does until the end.
-    pub forecast: ForecastOut,
-    /// The rules of the cautions that this bed gives reason for.
-    pub cautions: Vec<&'static str>,
-}
-
-impl SeasonBedOut {
-    /// What it is called, at its place in the list.
-    pub fn called(&self, index: usize) -> String {
-        name_of(self.name.as_deref(), self.id.as_deref(), "worm bed", index)
-    }
-}
-
-/// One harvest of a bed in the plan: allocated + remaining = amount.
-#[skip_serializing_none]
-#[derive(Debug, Serialize, ToSchema)]
-#[schema(as = SeasonLot)]
-pub struct SeasonLotOut {
-    /// The cycle of the bed, counted from 1.
-    pub cycle: u32,
-    /// The day on which it is ready at the likely values; the plan counts on it from then on.
-    pub ready_on: NaiveDate,
-    /// How much the plan counts on.
-    pub amount: QuantityOut,
-    /// The same in the caller's containers of a volume.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub in_containers: Vec<QuantityOut>,
-    /// How much of it the plan gives to demands.
-    pub allocated: QuantityOut,
-    /// How much of it the plan gives to nobody.
-    pub remaining: QuantityOut,
-    /// When it is ready, over all runs.
-    pub ready: Option<DatePercentiles>,
-    /// How much it is, over all runs.
-    pub volume: Option<Percentiles>,
-}
-
-/// Dates that so many of 100 runs do not pass; one that lies beyond the season is left out.
-#[skip_serializing_none]
-#[derive(Debug, Clone, Serialize, ToSchema)]
-pub struct DatePercentiles {
-    /// The 10th percentile: 10 of 100 runs are at or below it.
-    pub p10: Option<NaiveDate>,
-    /// The median: half of the runs are at or below it.
-    pub p50: Option<NaiveDate>,
-    /// The 90th percentile: 90 of 100 runs are at or below it.
-    pub p90: Option<NaiveDate>,
-}
-
-/// Amounts that so many of 100 runs do not pass.
-#[derive(Debug, Clone, Serialize, ToSchema)]
-pub struct Percentiles {
-    /// The 10th percentile: 10 of 100 runs are at or below it.
-    pub p10: QuantityOut,
-    /// The median: half of the runs are at or below it.
-    pub p50: QuantityOut,
-    /// The 90th percentile: 90 of 100 runs are at or below it.
-    pub p90: QuantityOut,
-}
-
-/// How sure the season is, if the ranges shown are right. Chances are reported in steps of 5 %, never below 5 nor above 95 %.
-#[skip_serializing_none]
-#[derive(Debug, Serialize, ToSchema)]
-#[schema(as = Chances)]
-pub struct ChancesOut {
-    /// How many times the season was simulated.
-    pub simulation_runs: u32,
-    /// The seed of these runs.
-    pub seed: u64,
-    /// What the chances hold under.
-    pub condition: &'static str,
-    /// The chance of enough by each last day of a demand from `as_of` on: it never rises from day to day, and ends at `chance_enough`.
-    pub by_date: Vec<DateChanceOut>,
-    /// Castings that have come, at even steps over the season.
-    pub ready: Vec<ReadyOnOut>,
-    /// The day by which enough castings are least likely; of equals the one with the least margin.
-    pub worst_on: Option<NaiveDate>,
-    /// Castings ready less castings needed by that day; below zero where they are too few.
-    pub margin: Option<Percentiles>,
-}
-
-/// The chance of enough by a day.
-#[derive(Debug, Serialize, ToSchema)]
-#[schema(as = DateChance)]
-pub struct DateChanceOut {
-    /// The last day of a demand, or of a batch of a tea.
-    pub date: NaiveDate,
-    /// Castings needed by then.
-    pub needed: QuantityOut,
-    /// The chance that everybody whose last day has come by then has got all. 5 % stands for 5 % or less, 95 % for 95 % or more.
-    pub chance: QuantityOut,
-}
-
-/// Castings that have come by a day, given or not.
-#[derive(Debug, Serialize, ToSchema)]
-#[schema(as = ReadyBy)]
-pub struct ReadyOnOut {
-    /// The day that the figures are of.
-    pub date: NaiveDate,
-    /// How much castings is ready by this day.
-    pub volume: Percentiles,
 }
 
 /// Something to know better.

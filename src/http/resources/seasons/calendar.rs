@@ -1,13 +1,14 @@
 //! The work of a season as a calendar of all-day events.
 
 use super::SeasonsAnswer;
-use super::answer::{SeasonBedOut, TaskOut};
+use super::answer::TaskOut;
 use crate::garden::seasons::work::{TaskKind, takes_worms_back};
 use crate::http::present::calendar::{Calendar, Reminder, Task, When};
 use crate::http::present::words::{shown, shown_beside};
 use crate::http::resources::balances::StockOut;
 use crate::http::resources::calendar::{Ids, UNFED, Work, item, place, scope, worms_unfed};
 use crate::http::resources::collected::ProductionMaterialOut;
+use crate::http::resources::season_beds::SeasonBedOut;
 use chrono::NaiveDate;
 
 /// The work, the last days of lots, and the days from which worms have no feed.

@@ -1,6 +1,6 @@
 //! Writing how sure a season is.
 
-use super::answer::{ChancesOut, DateChanceOut, MeasureOut, Percentiles, ReadyOnOut};
+use super::answer::MeasureOut;
 use crate::garden::draws::{Variable, shown_chance};
 use crate::garden::seasons::{self, Chances, PlanChances};
 use crate::garden::units::{Share, Volume};
@@ -9,6 +9,7 @@ use crate::http::output::quantity::{Role, View};
 use crate::http::present::words::chance;
 use crate::http::resources::ReferenceOut;
 use crate::http::resources::balances::Labels;
+use crate::http::resources::chances::{ChancesOut, DateChanceOut, Percentiles, ReadyOnOut};
 
 /// Percentiles of litres.
 pub fn percentiles(litres: &seasons::Percentiles<f64>, view: &View<'_>) -> Percentiles {

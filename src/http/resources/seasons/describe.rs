@@ -2,7 +2,7 @@
 
 mod work;
 
-use super::answer::{DatePercentiles, MeasureOut, Percentiles, SeasonBedOut, SeasonLotOut};
+use super::answer::MeasureOut;
 use super::{SeasonsAnswer, records, sheet};
 use crate::http::output::QuantityOut;
 use crate::http::output::quantity::Role;
@@ -10,7 +10,9 @@ use crate::http::present::table::For;
 use crate::http::present::words::{day, days, from_to, shown, shown_beside, soon, spread};
 use crate::http::present::{Cell, Column, Description, Part, Rows, Table};
 use crate::http::resources::balances::Account;
+use crate::http::resources::chances::{DatePercentiles, Percentiles};
 use crate::http::resources::harvests::{PlannedBed, endings, feed_and_water};
+use crate::http::resources::season_beds::{SeasonBedOut, SeasonLotOut};
 use crate::http::resources::values::value_called;
 use crate::http::resources::variants::AS_ASKED;
 use chrono::{Datelike, NaiveDate};

@@ -3,7 +3,7 @@
 mod beds;
 mod shared_feed;
 
-use super::request::{SeasonBedRequest, SeasonsRequest};
+use super::request::SeasonsRequest;
 use crate::garden::assumptions::Overrides;
 use crate::garden::balances::Requirement;
 use crate::garden::balances::additional_production::Offer;
@@ -21,6 +21,7 @@ use crate::http::resources::balances::{
     BalanceFields, DemandRequest, ParsedBalance, ProductionRead, ReadBalance, runs_from,
 };
 use crate::http::resources::collected::CollectedFeed;
+use crate::http::resources::season_beds::SeasonBedRequest;
 use crate::http::wire::JsonPath;
 use beds::{ReadBeds, beds, on_clocks};
 use chrono::NaiveDate;

@@ -1,11 +1,11 @@
 //! Tables on the sheet of a season to write in what was done and harvested, as `POST /v1/calibrations` takes it.
 
 use super::SeasonsAnswer;
-use super::answer::{SeasonBedOut, SeasonLotOut};
 use crate::http::output::QuantityOut;
 use crate::http::present::words::{containers, day, shown};
 use crate::http::present::{Part, SectionToFillIn, TableToFillIn};
 use crate::http::resources::harvests::LayerOut;
+use crate::http::resources::season_beds::{SeasonBedOut, SeasonLotOut};
 use chrono::NaiveDate;
 
 /// Above the tables.

@@ -1,19 +1,14 @@
 //! The request.
 
 use crate::http::input::assumptions::AssumptionsInput;
-use crate::http::input::bounded::{CycleCount, LayerCount, Revision, Seed, ShortText, SimulationRuns};
+use crate::http::input::bounded::{Revision, Seed, ShortText, SimulationRuns};
 use crate::http::input::climate::ClimateInput;
 use crate::http::input::containers::ContainerList;
-use crate::http::input::ground::GroundInput;
-use crate::http::input::list::List;
-use crate::http::input::manure::ManureInput;
-use crate::http::input::quantity::MassInput;
-use crate::http::limits::MAX_BEDS;
 use crate::http::output::Texts;
 use crate::http::output::quantity::System;
-use crate::http::resources::Named;
 use crate::http::resources::balances::{AdditionalProductionRequest, Demands, Lots, SackRequest};
-use crate::http::resources::harvests::{BedFeedRequest, RunningBedRequest};
+use crate::http::resources::harvests::BedFeedRequest;
+use crate::http::resources::season_beds::SeasonBeds;
 use crate::http::resources::skip::OnError;
 use crate::http::resources::variants::Variants;
 use serde::Deserialize;
@@ -86,61 +81,4 @@ pub struct SeasonsRequest {
     pub texts: Option<Texts>,
     /// `skip` leaves out areas, beds, heaps, brews, lots and demands with errors, and lists them in `skipped`; one of each must be left. `refuse` unless given.
     pub on_error: Option<OnError>,
-}
-
-/// The beds.
-pub type SeasonBeds = List<SeasonBedRequest, 0, { MAX_BEDS }>;
-
-/// A worm bed of a season.
-#[derive(Debug, Deserialize, Validate, ToSchema)]
-pub struct SeasonBedRequest {
-    /// Your own id, unique in this list; the answer repeats it.
-    #[validate(nested)]
-    pub id: Option<ShortText>,
-    /// Your own name; the answer repeats it.
-    #[validate(nested)]
-    pub name: Option<ShortText>,
-    /// The ground of the bed.
-    #[validate(nested)]
-    pub ground: GroundInput,
-    /// The day on whose morning it starts; `as_of` unless given. A running bed takes `observed_on`.
-    #[schema(format = Date)]
-    pub start_on: Option<String>,
-    /// Of a running bed, the day on whose morning `running` and `worms` were observed; `start_on`, or `as_of`, unless given. The forecast goes
-    /// on from this day, so a later `as_of` changes nothing of it.
-    #[schema(format = Date)]
-    pub observed_on: Option<String>,
-    /// Live worms at the start; ground x the assumption `worms.stocking_density` unless given.
-    pub worms: Option<MassInput>,
-    /// How many layers are laid before the bed is left to finish; the assumption `bed.layers_per_cycle` unless given. More layers give a
-    /// larger, later lot.
-    #[validate(nested)]
-    pub layers_per_cycle: Option<LayerCount>,
-    /// At most so many cycles; as many as feed and days allow unless given.
-    #[validate(nested)]
-    pub cycles: Option<CycleCount>,
-    /// What it is fed; its part of `feed_supply` unless given.
-    #[validate(nested)]
-    pub feed: Option<BedFeedRequest>,
-    /// What lies in it at the start, or on `observed_on`; an empty bed unless given.
-    #[validate(nested)]
-    pub running: Option<RunningBedRequest>,
-    /// What is known of manure in its feed; unless given it is unknown, which counts as untreated. Worms and time alone do not treat it.
-    #[validate(nested)]
-    pub manure: Option<ManureInput>,
-    /// The temperature of this bed, where it differs from the others.
-    #[validate(nested)]
-    pub climate: Option<ClimateInput>,
-    /// What you know better than the defaults for this bed.
-    pub assumptions: Option<AssumptionsInput>,
-}
-
-impl Named for SeasonBedRequest {
-    fn id(&self) -> Option<&str> {
-        self.id.as_deref()
-    }
-
-    fn name(&self) -> Option<&str> {
-        self.name.as_deref()
-    }
 }

@@ -1,6 +1,6 @@
 //! Writing the answer.
 
-use super::answer::{DatePercentiles, SeasonBedOut, SeasonLotOut, SeasonsAnswer, SeasonsPart};
+use super::answer::{SeasonsAnswer, SeasonsPart};
 use super::chances::{chance_enough, chances_out, in_words, measure_first, percentiles, share};
 use super::next;
 use super::options::Compared;
@@ -21,7 +21,9 @@ use crate::http::output::quantity::{Role, View};
 use crate::http::output::skipped::with_left_out;
 use crate::http::output::{Echo, Report};
 use crate::http::resources::balances::{BalanceParts, Balanced, Labels, PlannedProduction, series};
+use crate::http::resources::chances::DatePercentiles;
 use crate::http::resources::harvests::ForecastOut;
+use crate::http::resources::season_beds::{SeasonBedOut, SeasonLotOut};
 use crate::http::resources::{ReferenceOut, close};
 use crate::http::wire::JsonPath;
 use chrono::NaiveDate;

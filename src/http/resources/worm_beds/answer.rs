@@ -9,7 +9,7 @@ use crate::http::resources::collected::ProductionMaterialOut;
 use crate::http::resources::harvests::{
     EndOut, LayerOut, LotOut, StoppedOut, WaterOut, WithoutFeedOut, WormBedRequest,
 };
-use crate::http::resources::seasons::SeasonBedRequest;
+use crate::http::resources::season_beds::SeasonBedRequest;
 use chrono::NaiveDate;
 use serde::Serialize;
 use serde_json::Value;

@@ -3,7 +3,7 @@
 use crate::http::output::QuantityOut;
 use crate::http::resources::ReferenceOut;
 use crate::http::resources::collected::ProductionMaterialOut;
-use crate::http::resources::seasons::SeasonBedRequest;
+use crate::http::resources::season_beds::SeasonBedRequest;
 use chrono::NaiveDate;
 use serde::Serialize;
 use serde_with::skip_serializing_none;

@@ -14,7 +14,7 @@ use crate::http::present::words::{alike, chance, day, sum_of_money};
 use crate::http::resources::balances::additional_production::{PlannedProduction, ProductionBedOut};
 use crate::http::resources::balances::answer::write::Balanced;
 use crate::http::resources::calendar::uncapitalised;
-use crate::http::resources::seasons::SeasonBedRequest;
+use crate::http::resources::season_beds::SeasonBedRequest;
 use chrono::NaiveDate;
 use serde::Serialize;
 use serde_with::skip_serializing_none;

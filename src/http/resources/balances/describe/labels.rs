@@ -6,7 +6,7 @@ use crate::http::output::QuantityOut;
 use crate::http::present::words::{containers, day, days, shown};
 use crate::http::present::{Label, Part};
 use crate::http::resources::balances::{DemandOut, StockOut};
-use crate::http::resources::seasons::{SeasonBedOut, SeasonLotOut};
+use crate::http::resources::season_beds::{SeasonBedOut, SeasonLotOut};
 use chrono::NaiveDate;
 
 /// A label for each lot, each harvest of a bed, and each demand that gets something.

@@ -15,7 +15,8 @@ use crate::http::present::table::For;
 use crate::http::present::words::alike;
 use crate::http::present::{Description, Part};
 use crate::http::resources::calendar::ADDITIONAL_PRODUCTION;
-use crate::http::resources::seasons::{ChancesOut, SeasonBedOut};
+use crate::http::resources::chances::ChancesOut;
+use crate::http::resources::season_beds::SeasonBedOut;
 use crate::http::resources::variants::{self, AS_ASKED, OutcomeOut, VariantOut};
 
 /// Stock against demand, of a balance or of a season.

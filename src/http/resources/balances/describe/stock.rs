@@ -7,7 +7,8 @@ use crate::http::present::table::For;
 use crate::http::present::words::{chance_in_cell, day, name_of};
 use crate::http::present::{Cell, Column, Rows, Table};
 use crate::http::resources::balances::{ContentOut, DayOut, DemandOut, DroppedOut, StockOut};
-use crate::http::resources::seasons::{DateChanceOut, SeasonBedOut, SeasonLotOut};
+use crate::http::resources::chances::DateChanceOut;
+use crate::http::resources::season_beds::{SeasonBedOut, SeasonLotOut};
 use chrono::NaiveDate;
 use std::collections::BTreeMap;
 

@@ -1,6 +1,6 @@
 //! Reading the beds of a season.
 
-use super::super::request::{SeasonBedRequest, SeasonsRequest};
+use super::super::request::SeasonsRequest;
 use crate::garden::assumptions::Overrides;
 use crate::garden::beds::{Climate, Feed, Running};
 use crate::garden::dates::date;
@@ -12,6 +12,7 @@ use crate::http::input::{RequestContext, optionally};
 use crate::http::output::quantity::Role;
 use crate::http::resources::collected::CollectedFeed;
 use crate::http::resources::harvests::Analysis;
+use crate::http::resources::season_beds::SeasonBedRequest;
 use crate::http::wire::JsonPath;
 use chrono::NaiveDate;
 

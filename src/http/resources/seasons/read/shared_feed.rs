@@ -1,12 +1,12 @@
 //! Reading the feed that beds of a season share.
 
-use super::super::request::SeasonBedRequest;
 use super::beds::ReadBeds;
 use crate::garden::assumptions::Overrides;
 use crate::garden::beds::Feed;
 use crate::http::input::RequestContext;
 use crate::http::resources::collected::CollectedFeed;
 use crate::http::resources::harvests::{Analysis, BedFeedRequest};
+use crate::http::resources::season_beds::SeasonBedRequest;
 use crate::http::wire::JsonPath;
 
 /// The feed that beds share.
