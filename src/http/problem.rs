@@ -2,7 +2,6 @@
 
 mod kind;
 mod responses;
-mod words;
 
 pub use kind::Kind;
 pub use responses::{
@@ -31,7 +30,7 @@ use utoipa::ToSchema;
 pub struct Problem {
     /// Which kind of problem: the address of a page of this service that explains it.
     #[serde(rename = "type")]
-    #[schema(schema_with = words::problem_types)]
+    #[schema(schema_with = kind::problem_types)]
     kind: String,
     /// The kind in words.
     title: &'static str,

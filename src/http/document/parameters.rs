@@ -1,6 +1,6 @@
 //! The parameters of questions: what differs from question to question.
 
-use crate::http::output::words::word_schema;
+use crate::http::output::enums::word_schema;
 use crate::http::present::options;
 use crate::http::resources::{Question, link};
 use utoipa::openapi::path::{Parameter, ParameterBuilder, PathItem};

@@ -1,8 +1,8 @@
 //! What the document says of tables: their columns, and an example.
 
 use super::parameters::change;
+use crate::http::output::enums::word_schema;
 use crate::http::output::quantity::System;
-use crate::http::output::words::word_schema;
 use crate::http::present::options;
 use crate::http::resources::Question;
 use crate::http::resources::applications::Applications;

@@ -3,10 +3,10 @@
 use super::RequestContext;
 use super::assumptions::AssumptionsInput;
 use super::bounded::{Count, ShortText};
+use super::enums::words;
 use super::ground::{counted, lengths};
 use super::quantity::{LengthInput, ShareInput, VolumeInput};
 use super::union::union;
-use super::words::words;
 use crate::garden::harvests::{Ends, Heap, Section};
 use crate::garden::units::Ratio;
 use crate::http::output::quantity::Role;

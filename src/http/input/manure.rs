@@ -2,9 +2,9 @@
 
 use super::RequestContext;
 use super::bounded::{HotDays, Turnings};
+use super::enums::words;
 use super::quantity::TemperatureInput;
 use super::union::union;
-use super::words::words;
 use crate::garden::cautions::waiting::{HotComposting, Manure, Method};
 use crate::garden::units::Temperature;
 use crate::http::wire::JsonPath;

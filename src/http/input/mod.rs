@@ -8,6 +8,7 @@ pub mod castings;
 pub mod climate;
 pub mod containers;
 pub mod correlations;
+pub mod enums;
 mod feed;
 mod feedstock;
 pub mod ground;
@@ -26,7 +27,6 @@ pub mod text;
 pub mod union;
 mod unknown_assumption;
 mod ways;
-pub mod words;
 
 use crate::garden::assumptions::{Assumed, Assumption, Known, Overrides};
 use crate::garden::cautions::Rule;

@@ -1,6 +1,6 @@
 //! How large the pieces of a material are.
 
-use super::words::words;
+use super::enums::words;
 use crate::garden::feeds::Size;
 
 words! {

@@ -1,12 +1,12 @@
 //! Rates on the wire.
 
 use super::RequestContext;
+use super::enums::words;
 use super::quantity::{
     Due, LengthInput, MassInput, MassPerAreaInput, PerPlantInput, ShareInput, VolumeOrMassInput, VolumePerAreaInput,
     VolumePerLengthInput,
 };
 use super::union::union;
-use super::words::words;
 use crate::garden::applications::typical::Purpose;
 use crate::garden::applications::{Nutrient, Portion, Rate};
 use crate::garden::assumptions::Span;

@@ -1,7 +1,7 @@
 //! One error of a request, as it is written.
 
 use super::Number;
-use super::words::words;
+use super::enums::words;
 use crate::http::wire::{ErrorCode, RequestError, Where};
 use serde::Serialize;
 use serde_with::skip_serializing_none;

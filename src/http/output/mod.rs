@@ -1,5 +1,6 @@
 //! From the core to the wire: numbers, quantities, assumptions, cautions. Numbers are rounded here and nowhere else.
 
+pub mod enums;
 pub mod envelope;
 pub mod error;
 pub mod explain;
@@ -10,7 +11,6 @@ pub mod report;
 pub mod role;
 pub mod skipped;
 pub mod texts;
-pub mod words;
 
 pub use envelope::{Answer, Echo, Part};
 pub use explain::ExplanationOut;

@@ -23,7 +23,7 @@ pub struct AssumptionOut {
     /// The value used, with its range.
     pub value: QuantityOut,
     /// `default`, `request` or `item`.
-    #[schema(schema_with = crate::http::output::words::givers)]
+    #[schema(schema_with = crate::http::output::enums::givers)]
     pub set_by: &'static str,
     /// The item that gave it, as a pointer into the request.
     pub pointer: Option<String>,
@@ -44,7 +44,7 @@ pub struct CautionOut {
     /// The rule it follows from; items list these.
     pub rule: &'static str,
     /// `notice`, `caution` or `warning`.
-    #[schema(schema_with = crate::http::output::words::severities)]
+    #[schema(schema_with = crate::http::output::enums::severities)]
     pub severity: &'static str,
     /// What it is about, in at most ten words.
     pub heading: &'static str,

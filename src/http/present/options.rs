@@ -1,6 +1,6 @@
 //! The parameters of the address that say how an answer is written, whatever is asked.
 
-use crate::http::output::words::word_schema;
+use crate::http::output::enums::word_schema;
 use crate::http::problem::Problem;
 use crate::http::query::{given, one_of, pairs, repeated, unknown, unknown_but};
 use crate::http::wire::{ErrorCode, JsonPath, Node, RequestErrors, nearest};

@@ -1,6 +1,8 @@
 //! The kinds of problem: slug, title, page and status of each.
 
+use crate::http::output::enums::words;
 use actix_web::http::StatusCode;
+use utoipa::openapi::{RefOr, Schema};
 
 macro_rules! kinds {
     ($($name:ident $status:ident $slug:literal $title:literal $page:literal;)*) => {
@@ -82,4 +84,12 @@ kinds! {
     Stopping SERVICE_UNAVAILABLE "stopping" "The service is about to stop"
         "This instance answers what it has taken and takes little more. Send requests to another instance, or to this address once the \
          service runs again.";
+}
+
+/// The types of problems.
+pub fn problem_types() -> RefOr<Schema> {
+    words(
+        "Which kind of problem: the address of a page of this service that explains it.",
+        Kind::ALL.iter().map(|kind| format!("/problems/{}", kind.slug())),
+    )
 }

@@ -12,10 +12,10 @@ mod fits;
 mod forecasts;
 mod observations;
 mod read;
+mod record_names;
 mod request;
 mod season;
 mod tables;
-mod words;
 mod write;
 
 pub use answer::CalibrationsAnswer;

@@ -2,6 +2,7 @@
 
 pub mod applications;
 pub mod ask;
+mod assumption_names;
 pub mod balances;
 pub mod batch;
 pub mod brews;
@@ -24,7 +25,6 @@ pub mod tables;
 pub(crate) mod tea;
 #[cfg(test)]
 mod tests;
-mod values;
 pub mod variants;
 pub mod worm_beds;
 

@@ -1,11 +1,11 @@
 //! `POST /v1/worm-beds`: how large a bed for the feed that comes or the castings needed, and what that bed does.
 
 mod answer;
+mod bed_to_send;
 mod calendar;
 mod chart;
 mod describe;
 mod enough;
-mod onward;
 mod read;
 mod request;
 mod tables;

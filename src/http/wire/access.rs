@@ -7,10 +7,10 @@ use serde::de::value::BorrowedStrDeserializer;
 use serde::de::{DeserializeSeed, Error, MapAccess, SeqAccess};
 
 use super::error::{ErrorCode, nearest};
+use super::sentences::{did_you_mean, listed, quoted};
 use super::state::{Cursor, Source, Stop};
 use super::synonyms::{deeper, synonym};
 use super::tree::{Member, Node};
-use super::words::{did_you_mean, listed, quoted};
 
 /// The member that tells the kinds of a union apart.
 pub(crate) const KIND: &str = "kind";

@@ -6,9 +6,9 @@ use serde::de::{DeserializeSeed, EnumAccess, Error, VariantAccess, Visitor};
 use super::access::KIND;
 use super::error::{ErrorCode, nearest};
 use super::fields::Fields;
+use super::sentences::{choice, did_you_mean, quoted};
 use super::state::{Cursor, Source, Stop};
 use super::tree::Node;
-use super::words::{choice, did_you_mean, quoted};
 
 /// How the name of an enum starts that is a text or an object by its JSON kind.
 const TEXT_OR: &str = "TextOr";

@@ -30,9 +30,9 @@ use super::fields::Fields;
 use super::numbers::{Number, number_of, to_float};
 pub use super::other::Other;
 use super::path::JsonPath;
+use super::sentences::listed;
 use super::state::{Cursor, Source, Stop};
 use super::tree::Node;
-use super::words::listed;
 
 /// Reads the node, which stands at `place`, as a `T`.
 ///

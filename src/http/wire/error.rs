@@ -8,8 +8,8 @@ use super::kept::Kept;
 pub use super::kept::{RequestError, Where};
 use super::order;
 use super::path::JsonPath;
+pub use super::sentences::nearest;
 use super::tree::Node;
-pub use super::words::nearest;
 
 /// The errors found so far.
 ///

@@ -1,8 +1,8 @@
 //! What an item of a list is called where an error is about it: "Bed 2 ('carrots')".
 
 use super::path::unescape;
+use super::sentences::{capital, capitalised, clipped};
 use super::tree::Node;
-use super::words::{capital, capitalised, clipped};
 
 /// What an item of a list is, by the name of the list.
 const NOUNS: &[(&str, &str)] = &[

@@ -33,12 +33,12 @@ mod order;
 mod other;
 pub mod path;
 mod refusal;
+mod sentences;
 pub mod shapes;
 mod state;
 mod synonyms;
 mod syntax;
 pub mod tree;
-mod words;
 
 #[cfg(test)]
 mod tests;
@@ -51,9 +51,9 @@ pub(crate) use items::{noun, with_items};
 pub use merge::{merge, note_repeats};
 pub use other::AnyObject;
 pub use path::JsonPath;
+pub use sentences::{capital, capitalised};
+pub(crate) use sentences::{choice, clipped};
 pub use shapes::{WHOLE_LIST, check, outside};
 pub(crate) use synonyms::synonym;
 pub use syntax::{MAX_DEPTH, SyntaxFault};
 pub use tree::{Node, parse};
-pub use words::{capital, capitalised};
-pub(crate) use words::{choice, clipped};

@@ -3,9 +3,9 @@
 use super::error::{ErrorCode, Pushed};
 use super::examples::{as_in_item, as_in_or, is_day};
 use super::path::JsonPath;
+use super::sentences::clipped;
 use super::state::{Cursor, Source};
 use super::tree::Node;
-use super::words::clipped;
 
 impl<'p> Cursor<'_, 'p> {
     /// Notes that what was expected is not here, and hides the place. Nothing

@@ -6,7 +6,7 @@ use validator::{Validate, ValidationError, ValidationErrors, ValidationErrorsKin
 
 use super::error::{ErrorCode, RequestErrors};
 use super::path::JsonPath;
-use super::words::cut;
+use super::sentences::cut;
 
 /// The name under which rules over a whole struct stand.
 const WHOLE: &str = "__all__";

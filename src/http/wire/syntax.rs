@@ -3,7 +3,7 @@
 use std::fmt;
 
 use super::codes::ErrorCode;
-use super::words::cut;
+use super::sentences::cut;
 
 /// The most lists and objects that may be nested in one another.
 pub const MAX_DEPTH: usize = 32;

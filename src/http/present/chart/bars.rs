@@ -1,8 +1,9 @@
 //! The chart of amounts side by side: a bar to the likely amount, a thin line from bound to bound, and both in numbers.
 
+use super::amounts::Amounts;
 use super::axes::{Scale, round_numbers};
+use super::in_words::NOTHING;
 use super::paper::{Drawn, LETTERS, RIGHT, WIDTH, at, clipped};
-use super::words::{Amounts, NOTHING};
 use super::{Bar, Bars};
 use maud::{Markup, html};
 

@@ -1,19 +1,20 @@
 //! Charts: supply, demand and stock over time, with the shortfalls; what each bed and heap yields, as bars; several things over the same
 //! time, one below another; or ranges before and now.
 
+mod amounts;
 mod axes;
 mod bars;
 mod curves;
+mod in_words;
 mod panels;
 mod paper;
 mod plane;
 mod ranges;
 mod svg;
 mod units;
-mod words;
 
+pub use in_words::words;
 pub use paper::STYLE;
-pub use words::words;
 
 use paper::{paper, papers};
 

@@ -1,8 +1,8 @@
 //! The chart of several things over the same time: one panel below another, each with its own scale.
 
+use super::in_words::NOTHING;
 use super::paper::{Drawn, RIGHT, WIDTH, at};
 use super::plane::Plane;
-use super::words::NOTHING;
 use super::{Panel, Panels};
 use chrono::NaiveDate;
 use maud::{Markup, html};

@@ -1,7 +1,7 @@
 //! The paper of every chart (SVG 1.1): its style, its title, its words for those who do not see it.
 
 use super::Chart;
-use super::words::words;
+use super::in_words::words;
 use crate::http::present::words::legible;
 use maud::{Markup, html};
 

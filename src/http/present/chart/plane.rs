@@ -1,9 +1,9 @@
 //! The plane of a chart of amounts over days: its scales, its axes, and lines in it that go in steps.
 
+use super::amounts::Amounts;
 use super::axes::{Scale, days_from, marks, round_numbers};
 use super::curves::Step;
 use super::paper::{at, steps};
-use super::words::Amounts;
 use chrono::NaiveDate;
 use maud::{Markup, html};
 

@@ -2,9 +2,9 @@
 //! their kind, areas by their hatch, and each line is named at its end.
 
 use super::curves::{Curves, curves, value_on};
+use super::in_words::totals;
 use super::paper::{Drawn, WIDTH, at, narrower};
 use super::plane::Plane;
-use super::words::totals;
 use super::{OverTime, Total};
 use crate::http::present::words::day;
 use chrono::NaiveDate;

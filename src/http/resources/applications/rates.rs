@@ -54,7 +54,7 @@ pub struct TypicalRateOut {
     /// The purpose in words.
     pub name: &'static str,
     /// The kind of rate, as in the request.
-    #[schema(schema_with = crate::http::output::words::rate_kinds)]
+    #[schema(schema_with = crate::http::output::enums::rate_kinds)]
     pub kind: &'static str,
     /// How much castings, with its range.
     pub amount: QuantityOut,

@@ -1,14 +1,14 @@
 //! What to produce so that nobody goes short: the means, and what they yield.
 
 mod answer;
+mod in_words;
 mod read;
-mod words;
 mod write;
 
 use crate::http::input::bounded::LayerCount;
 pub use answer::{AdditionalProductionOut, ChoiceOut, LaterStartOut, ProductionBatchOut, ProductionBedOut, TooLateOut};
+pub(in crate::http::resources) use in_words::ground_and_worms;
 pub(in crate::http::resources) use read::{PlannedProduction, ProductionRead};
-pub(in crate::http::resources) use words::ground_and_worms;
 
 use crate::http::input::assumptions::AssumptionsInput;
 use crate::http::input::climate::ClimateInput;

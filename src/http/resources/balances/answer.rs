@@ -199,7 +199,7 @@ pub struct AllocationOut {
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub interval_not_met: bool,
     /// There, instead of `earliest_crop_harvest`, where no interval meets the rule, and why.
-    #[schema(schema_with = crate::http::output::words::interval_not_met_because)]
+    #[schema(schema_with = crate::http::output::enums::interval_not_met_because)]
     pub interval_not_met_because: Option<&'static str>,
 }
 

@@ -1,6 +1,6 @@
 //! What the lines of a batch hold, in the document: which question, its request, and its answer.
 
-use crate::http::output::words::words;
+use crate::http::output::enums::words;
 use crate::http::resources::Question;
 use crate::http::resources::resource::{Resource, with_question};
 use clap::ValueEnum;

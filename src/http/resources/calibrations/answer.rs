@@ -1,7 +1,7 @@
 //! The answer.
 
 use super::block::BlockOut;
-use super::words::{fit_kinds, kinds};
+use super::record_names::{fit_kinds, kinds};
 use crate::http::input::assumptions::AssumptionsInput;
 use crate::http::output::{Answer, Part, QuantityOut};
 use crate::http::resources::ReferenceOut;

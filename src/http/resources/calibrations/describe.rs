@@ -3,7 +3,7 @@
 use super::CalibrationsAnswer;
 use super::answer::{CalibratedOut, FitOut, OneMoreRecordOut};
 use super::forecasts::{called, in_words, of, others_of, record_called, recorded, what};
-use super::words::advice;
+use super::record_names::advice;
 use crate::http::output::QuantityOut;
 use crate::http::present::words::shown;
 use crate::http::present::{Description, Part};

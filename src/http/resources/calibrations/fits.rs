@@ -3,7 +3,7 @@
 use super::answer::FitOut;
 use super::observations::Source;
 use super::read::Read;
-use super::words;
+use super::record_names;
 use crate::garden::beds::Observation;
 use crate::garden::calibrations::{Fit, MisfitReason, Value};
 use crate::http::output::quantity::{QuantityOut, Role, View};
@@ -26,7 +26,7 @@ pub(super) fn write(read: &Read, fits: &[Fit], view: &View<'_>) -> Vec<FitOut> {
         let [before_on, after_on, from_others_on] = forecasts.map(|of| days(of?));
         let observed_amount = amount(fit.seen, view).map(|seen| QuantityOut { node: observed.node, ..seen });
         FitOut {
-            kind: words::called(&fit.observation).0,
+            kind: record_names::called(&fit.observation).0,
             harvest,
             layer,
             observed: observed_amount,

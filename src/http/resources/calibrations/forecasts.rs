@@ -1,12 +1,12 @@
 //! Values, records and observations for readers: what they are called, and their forecasts as ranges with numbers to draw.
 
 use super::answer::{CheckedRecordOut, FitOut};
-use super::words::for_readers;
+use super::record_names::for_readers;
 use crate::http::output::{Number, QuantityOut};
 use crate::http::present::chart::RangeOf;
 use crate::http::present::words::{day, name_of, shown};
+use crate::http::resources::assumption_names::value_called;
 use crate::http::resources::chances::{DatePercentiles, Percentiles};
-use crate::http::resources::values::value_called;
 use crate::http::wire::capitalised;
 use chrono::{Datelike, NaiveDate};
 

@@ -3,7 +3,7 @@
 use super::CalibrationsAnswer;
 use super::answer::{CalibratedOut, CheckedRecordOut, FitOut, OneMoreRecordOut};
 use super::forecasts::{called, now_of, of, record_called, recorded, rounded, what};
-use super::words::for_readers;
+use super::record_names::for_readers;
 use crate::http::output::QuantityOut;
 use crate::http::output::quantity::Role;
 use crate::http::present::{Cell, Column, Rows, Table};

@@ -7,7 +7,7 @@ use super::answer::{
 use super::block::BlockOut;
 use super::read::{All, Read};
 use super::request::CalibrationsRequest;
-use super::{fits, words};
+use super::{fits, record_names};
 use crate::garden::assumptions::{Assumed, Assumption, Known, Overrides, SetBy, Span};
 use crate::garden::beds::Observation;
 use crate::garden::calibrations::{CALIBRATABLE, Calibrated, Calibration, Fit, OneMore};
@@ -147,7 +147,7 @@ fn records(
 
 fn one_more(one: &OneMore, view: &View<'_>) -> OneMoreRecordOut {
     OneMoreRecordOut {
-        kind: words::word(one.kind),
+        kind: record_names::word(one.kind),
         castings_range_if_known: view.exact(Role::Share, one.castings),
         day_range_if_known: view.exact(Role::Share, one.day),
     }

@@ -1,6 +1,6 @@
 //! The parameters of cells: their names, their words, and what the document says of them.
 
-use crate::http::output::words::{kinds_of_rates, word_schema};
+use crate::http::output::enums::{kinds_of_rates, word_schema};
 use utoipa::IntoParams;
 use utoipa::openapi::path::{Parameter, ParameterBuilder, ParameterIn};
 use utoipa::openapi::schema::{ArrayBuilder, Type};

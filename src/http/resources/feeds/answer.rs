@@ -129,7 +129,7 @@ pub struct MixOut {
 #[schema(as = OutOfReach)]
 pub struct OutOfReachOut {
     /// `carbon_to_nitrogen`, `moisture` or `air_space`.
-    #[schema(schema_with = crate::http::output::words::goals)]
+    #[schema(schema_with = crate::http::output::enums::goals)]
     pub goal: &'static str,
     /// The goal, as the request gives it.
     pub wanted: QuantityOut,
@@ -142,7 +142,7 @@ pub struct OutOfReachOut {
     /// The same as a sentence.
     pub text: String,
     /// The kind of material that would help. `carbon_rich`, `nitrogen_rich`, `dry` or `coarse`.
-    #[schema(schema_with = crate::http::output::words::remedies)]
+    #[schema(schema_with = crate::http::output::enums::remedies)]
     pub remedy: &'static str,
     /// Materials of the table that would do.
     pub would_do: Vec<&'static str>,
@@ -238,7 +238,7 @@ pub struct LayerOut {
 #[schema(as = FeedStep)]
 pub struct StepOut {
     /// What is done.
-    #[schema(schema_with = crate::http::output::words::steps)]
+    #[schema(schema_with = crate::http::output::enums::steps)]
     pub kind: &'static str,
     /// Whether it is done for each layer by itself.
     #[serde(skip)]

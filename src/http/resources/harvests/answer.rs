@@ -104,7 +104,7 @@ impl BedOut {
 #[schema(as = HeapHarvest)]
 pub struct HeapOut {
     /// Its kind, echoed.
-    #[schema(schema_with = crate::http::output::words::heap_kinds)]
+    #[schema(schema_with = crate::http::output::enums::heap_kinds)]
     pub kind: &'static str,
     /// Its id in the request.
     pub id: Option<String>,

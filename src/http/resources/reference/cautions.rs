@@ -22,7 +22,7 @@ pub struct RuleOut {
     /// Its name, as answers and their items list it.
     pub rule: &'static str,
     /// `notice`, `caution` or `warning`.
-    #[schema(schema_with = crate::http::output::words::severities)]
+    #[schema(schema_with = crate::http::output::enums::severities)]
     pub severity: &'static str,
     /// What it is about, in at most ten words.
     pub heading: &'static str,

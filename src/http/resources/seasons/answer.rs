@@ -117,7 +117,7 @@ pub struct TaskOut {
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub overdue: bool,
     /// What is done.
-    #[schema(schema_with = crate::http::output::words::tasks)]
+    #[schema(schema_with = crate::http::output::enums::tasks)]
     pub kind: &'static str,
     /// The same as a sentence.
     pub text: String,

@@ -9,11 +9,11 @@ use crate::http::output::quantity::Role;
 use crate::http::present::table::For;
 use crate::http::present::words::{day, days, from_to, shown, shown_beside, soon, spread};
 use crate::http::present::{Cell, Column, Description, Part, Rows, Table};
+use crate::http::resources::assumption_names::value_called;
 use crate::http::resources::balances::Account;
 use crate::http::resources::chances::{DatePercentiles, Percentiles};
 use crate::http::resources::harvests::{PlannedBed, endings, feed_and_water};
 use crate::http::resources::season_beds::{SeasonBedOut, SeasonLotOut};
-use crate::http::resources::values::value_called;
 use crate::http::resources::variants::AS_ASKED;
 use chrono::{Datelike, NaiveDate};
 

@@ -1,8 +1,8 @@
 //! The answer.
 
 use crate::garden::beds::sizing::{HarvestDates, Limit};
+use crate::http::output::enums::words;
 use crate::http::output::quantity::CountOut;
-use crate::http::output::words::words;
 use crate::http::output::{Answer, Part, QuantityOut};
 use crate::http::resources::CastingsOut;
 use crate::http::resources::collected::ProductionMaterialOut;

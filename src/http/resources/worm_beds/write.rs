@@ -4,7 +4,7 @@ use super::answer::{
     BinsNeededOut, CastingsReadyOut, EatenOut, SizedFeedOut, SizedGroundOut, SizedWormsOut, SurplusOut, ThumbOut,
     WeekOut, WinterOut, WormBedsAnswer, WormBedsPart,
 };
-use super::onward;
+use super::bed_to_send;
 use super::read::Solved;
 use super::request::WormBedsRequest;
 use crate::garden::assumptions::{Assumed, Assumption, Overrides, SetBy};
@@ -144,7 +144,7 @@ fn part(
         without_feed,
         // What waits stands with the last week.
         end: EndOut { feed_left: None, ..end },
-        worm_bed: onward::write(request, solved, (context, view)),
+        worm_bed: bed_to_send::write(request, solved, (context, view)),
     }
 }
 

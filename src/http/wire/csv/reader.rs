@@ -3,7 +3,7 @@
 use super::{SheetRow, error};
 use crate::http::wire::codes::ErrorCode;
 use crate::http::wire::error::RequestError;
-use crate::http::wire::words::quoted;
+use crate::http::wire::sentences::quoted;
 use std::borrow::Cow;
 use std::iter::Peekable;
 use std::str::CharIndices;

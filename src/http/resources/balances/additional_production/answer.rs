@@ -86,7 +86,7 @@ pub struct ProductionBatchOut {
 #[schema(as = TooLate)]
 pub struct TooLateOut {
     /// What prevents an earlier start.
-    #[schema(schema_with = crate::http::output::words::limiting_factors)]
+    #[schema(schema_with = crate::http::output::enums::limiting_factors)]
     pub limiting_factor: &'static str,
     /// The first day on which the work can start.
     pub first_start_on: Option<NaiveDate>,

@@ -6,7 +6,7 @@ use crate::garden::balances::untreated::rule;
 use crate::garden::balances::{Requirement, Served};
 use crate::garden::cautions::Rule;
 use crate::garden::cautions::waiting::Wait;
-use crate::http::output::words::NOT_INCORPORATED;
+use crate::http::output::enums::NOT_INCORPORATED;
 
 /// The waits of the allotments of a demand.
 pub fn of_allotments(requirement: &Requirement, served: &Served, lots: &[Lot]) -> Vec<Option<Wait>> {

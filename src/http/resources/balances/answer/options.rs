@@ -26,7 +26,7 @@ use utoipa::ToSchema;
 #[schema(as = ShortfallOption)]
 pub struct OptionOut {
     /// What is done; the details are in the list of that name.
-    #[schema(schema_with = crate::http::output::words::option_kinds)]
+    #[schema(schema_with = crate::http::output::enums::option_kinds)]
     pub kind: &'static str,
     /// The same in words.
     #[schema(value_type = String)]
@@ -65,7 +65,7 @@ pub struct OptionOut {
 #[schema(as = OptionOutOfReach)]
 pub struct OutOfReachOut {
     /// What was tried.
-    #[schema(schema_with = crate::http::output::words::option_kinds)]
+    #[schema(schema_with = crate::http::output::enums::option_kinds)]
     pub kind: &'static str,
     /// The most of it that was tried, in words.
     pub text: String,

@@ -6,7 +6,7 @@ use crate::garden::balances::untreated::{Grown, days_to_use_up, tea_is_untreated
 use crate::garden::cautions::waiting::{Crop, EdiblePart};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::http::input::RequestContext;
-use crate::http::input::words::words;
+use crate::http::input::enums::words;
 use crate::http::wire::JsonPath;
 use chrono::NaiveDate;
 use serde::Deserialize;

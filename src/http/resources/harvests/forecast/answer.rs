@@ -3,8 +3,8 @@
 use super::EndOut;
 use crate::garden::beds::{Closed, Deadly, Forecast, Laid, Lot, Period, WormsOn};
 use crate::http::output::QuantityOut;
+use crate::http::output::enums::words;
 use crate::http::output::quantity::{Role, View};
-use crate::http::output::words::words;
 use crate::http::resources::CastingsOut;
 use crate::http::resources::collected::{CollectOut, CollectedFeed, ProductionMaterialOut};
 use chrono::NaiveDate;
@@ -58,7 +58,7 @@ pub struct LotOut {
     /// The morning on which they are finished.
     pub finished_on: NaiveDate,
     /// Why the cycle takes no more layers: `all_layers`, `depth` or `no_more_feed`.
-    #[schema(schema_with = crate::http::output::words::closings)]
+    #[schema(schema_with = crate::http::output::enums::closings)]
     pub ended_because: &'static str,
     /// Feed that the worms have eaten, as dry matter.
     pub feed_dry_matter: QuantityOut,

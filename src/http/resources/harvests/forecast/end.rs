@@ -3,8 +3,8 @@
 use super::RunningBedRequest;
 use crate::garden::beds::{EndState, Phase};
 use crate::http::output::QuantityOut;
+use crate::http::output::enums::phases;
 use crate::http::output::quantity::{Role, View};
-use crate::http::output::words::phases;
 use chrono::NaiveDate;
 use serde::Serialize;
 use serde_with::skip_serializing_none;

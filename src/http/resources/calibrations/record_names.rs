@@ -2,7 +2,7 @@
 
 use crate::garden::beds::Observation;
 use crate::garden::calibrations::Kind;
-use crate::http::output::words::words;
+use crate::http::output::enums::words;
 use utoipa::openapi::{RefOr, Schema};
 
 /// A kind of observation: its word on the wire, and what it is called for readers.
