@@ -7,20 +7,21 @@ use barrowful::http::settings::{Secret, Settings};
 use reqwest::Method;
 use serde_json::Value;
 
+/// The lists of what the service knows.
+const LISTS: [&str; 8] = [
+    "/v1/materials",
+    "/v1/rates",
+    "/v1/units",
+    "/v1/assumptions",
+    "/v1/cautions",
+    "/v1/formulas",
+    "/v1/sources",
+    "/v1/limits",
+];
+
 #[test]
 fn reference_pages_are_sent_once() {
-    for path in [
-        "/v1/materials",
-        "/v1/rates",
-        "/v1/units",
-        "/v1/assumptions",
-        "/v1/cautions",
-        "/v1/formulas",
-        "/v1/sources",
-        "/v1/limits",
-        "/openapi.json",
-        "/problems/not-json",
-    ] {
+    for path in LISTS.into_iter().chain(["/openapi.json", "/problems/not-json"]) {
         let first = get(path);
         assert_eq!(first.status, 200, "{path}");
         assert!(first.header("cache-control").contains("max-age"), "{path}");
@@ -93,21 +94,8 @@ fn with_a_token_only_its_bearers_are_answered() {
     for right in ["Bearer hazel", "bearer hazel", "BEARER  hazel "] {
         assert_eq!(question(&base, "/v1/applications", Some(right)).status, 200, "{right}");
     }
-    for open in [
-        "/v1/materials",
-        "/v1/rates",
-        "/v1/units",
-        "/v1/assumptions",
-        "/v1/cautions",
-        "/v1/formulas",
-        "/v1/sources",
-        "/v1/limits",
-        "/openapi.json",
-        "/docs/",
-        "/health/live",
-        "/health/ready",
-        "/problems/no-token",
-    ] {
+    let others = ["/openapi.json", "/docs/", "/health/live", "/health/ready", "/problems/no-token"];
+    for open in LISTS.into_iter().chain(others) {
         assert_eq!(send(&base, (Method::GET, open), &[], Vec::new()).status, 200, "{open}");
     }
     let cell = "/v1/applications/volume?length=6m&band_width=20cm&rate=1cm";

@@ -216,38 +216,51 @@ fn of_seasons() -> Vec<Value> {
     [vec![with(&summer, "/worm_beds", bed)], others.to_vec()].concat()
 }
 
-#[test]
-fn every_figure_of_a_table_is_the_one_of_json() {
-    let mut filled = BTreeSet::new();
+/// One kind of rows of an answer, beside the items in JSON that they are of.
+struct Beside<'a> {
+    question: &'static str,
+    body: &'a Value,
+    answer: &'a Value,
+    figures: &'a Figures,
+    items: &'a [Item<'a>],
+    rows: &'a [Row],
+}
+
+/// Asks every request of every question, and goes through each kind of rows of its tables.
+fn each_kind_of_rows(mut check: impl FnMut(&Beside<'_>)) {
     for question in QUESTIONS.map(|(question, _)| question) {
         for body in requests(question) {
             let (answer, tables) = (ok(question, &body), tables(question, &body));
             for figures in Figures::of(question) {
                 let items = figures.items(&answer);
                 let rows = figures.rows(&tables, &items);
-                assert_eq!(rows.len(), items.len(), "{}, {}: {body}", figures.address(question), figures.kind);
-                for (item, row) in items.iter().zip(&rows) {
-                    for (column, place) in &figures.columns {
-                        let value = item.at(place);
-                        for end in ["", "_low", "_high"] {
-                            let Some(cell) = row.get(&format!("{column}{end}")) else { continue };
-                            let wanted = written(&value, end.trim_start_matches('_'));
-                            assert_eq!(
-                                *cell,
-                                wanted,
-                                "{}, {}: {column}{end} in {body}",
-                                figures.address(question),
-                                figures.kind
-                            );
-                        }
-                        if row.contains_key(*column) && !value.is_null() {
-                            filled.insert((figures.table, figures.kind, figures.list, *column));
-                        }
-                    }
-                }
+                let (body, answer, figures) = (&body, &answer, &figures);
+                check(&Beside { question, body, answer, figures, items: &items, rows: &rows });
             }
         }
     }
+}
+
+#[test]
+fn every_figure_of_a_table_is_the_one_of_json() {
+    let mut filled = BTreeSet::new();
+    each_kind_of_rows(|Beside { question, body, figures, items, rows, .. }| {
+        let kind = format!("{}, {}", figures.address(question), figures.kind);
+        assert_eq!(rows.len(), items.len(), "{kind}: {body}");
+        for (item, row) in items.iter().zip(*rows) {
+            for (column, place) in &figures.columns {
+                let value = item.at(place);
+                for end in ["", "_low", "_high"] {
+                    let Some(cell) = row.get(&format!("{column}{end}")) else { continue };
+                    let wanted = written(&value, end.trim_start_matches('_'));
+                    assert_eq!(*cell, wanted, "{kind}: {column}{end} in {body}");
+                }
+                if row.contains_key(*column) && !value.is_null() {
+                    filled.insert((figures.table, figures.kind, figures.list, *column));
+                }
+            }
+        }
+    });
     for figures in QUESTIONS.iter().flat_map(|(question, _)| Figures::of(question)) {
         for (column, _) in figures.columns {
             let Figures { question, table, kind, list, .. } = figures;
@@ -286,26 +299,19 @@ fn no_column_of_a_table_is_left_uncompared() {
 #[test]
 fn the_row_of_an_item_names_every_caution_about_it() {
     let mut named = BTreeSet::new();
-    for question in QUESTIONS.map(|(question, _)| question) {
-        for body in requests(question) {
-            let (answer, tables) = (ok(question, &body), tables(question, &body));
-            for figures in Figures::of(question) {
-                let items = figures.items(&answer);
-                let rows = figures.rows(&tables, &items);
-                for caution in answer["cautions"].as_array().unwrap() {
-                    let rule = caution["rule"].as_str().unwrap();
-                    for at in caution["at"].as_array().into_iter().flatten().map(|at| at.as_str().unwrap()) {
-                        for (_, row) in items.iter().zip(&rows).filter(|(of, _)| figures.is_about(of, at)) {
-                            let Some(cautions) = row.get("cautions") else { continue };
-                            let is_named = cautions.split(' ').any(|known| known == rule);
-                            assert!(is_named, "{}: {rule} at {at} {row:?}", figures.address(question));
-                            named.insert((question, figures.table));
-                        }
-                    }
+    each_kind_of_rows(|Beside { question, answer, figures, items, rows, .. }| {
+        for caution in answer["cautions"].as_array().unwrap() {
+            let rule = caution["rule"].as_str().unwrap();
+            for at in caution["at"].as_array().into_iter().flatten().map(|at| at.as_str().unwrap()) {
+                for (_, row) in items.iter().zip(*rows).filter(|(of, _)| figures.is_about(of, at)) {
+                    let Some(cautions) = row.get("cautions") else { continue };
+                    let is_named = cautions.split(' ').any(|known| known == rule);
+                    assert!(is_named, "{}: {rule} at {at} {row:?}", figures.address(question));
+                    named.insert((*question, figures.table));
                 }
             }
         }
-    }
+    });
     assert!(named.len() > 8, "{named:?}");
 }
 
