@@ -1,7 +1,7 @@
 //! The number that a quantity begins with.
 
 use super::quantity::Dimension;
-use super::wording::{clip, sample};
+use super::wording::{clip, first_sample};
 use crate::garden::refusal::{Reason, Refusal};
 
 /// Fractions of one sign, as numerator and denominator. Source: identity.
@@ -159,7 +159,7 @@ fn comma_or_group(text: &str, rest: &str) -> Result<(), Refusal> {
 }
 
 fn no_number(text: &str, wanted: &[Dimension]) -> Refusal {
-    let example = wanted.iter().map(|dimension| sample(*dimension)).find(|sample| !sample.is_empty()).unwrap_or("2");
+    let example = first_sample(wanted).unwrap_or("2");
     let detail = if text.is_empty() {
         format!("the text is empty; write a number and its unit, as in \"{example}\"")
     } else {

@@ -6,7 +6,7 @@ use super::feet::feet_and_inches;
 use super::number::{number, sign_fits};
 use super::quantity::Dimension;
 use super::table::{self, Atom};
-pub use super::wording::{clip, fitting, outside};
+pub use super::wording::{clip, first_sample, fitting, outside};
 use super::wording::{samples, shown, shown_percent, words};
 use crate::garden::refusal::{Reason, Refusal};
 use unicode_normalization::UnicodeNormalization;

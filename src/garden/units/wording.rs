@@ -28,6 +28,12 @@ pub(super) fn samples(wanted: &[Dimension]) -> String {
     samples.join(" or ")
 }
 
+/// A value of the first of these dimensions that has one.
+#[must_use]
+pub fn first_sample(wanted: &[Dimension]) -> Option<&'static str> {
+    wanted.iter().map(|dimension| sample(*dimension)).find(|sample| !sample.is_empty())
+}
+
 /// A value of the dimension, as people write it; none of a plain ratio.
 pub(super) const fn sample(dimension: Dimension) -> &'static str {
     match dimension {
