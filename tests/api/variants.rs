@@ -103,6 +103,8 @@ fn a_change_replaces_takes_away_and_merges() {
             alone
         }),
         (json!({"variants": null, "nothing": null}), body.clone()),
+        (json!({"assumptions": {"castings.bulk_density": null}}), body.clone()),
+        (json!({"stock": body["stock"], "assumptions": {"castings.nitrogen": null}}), body.clone()),
         (json!({"sack": {"price": null, "currency": null}}), with(&body, "/sack", json!({"capacity": "40 L"}))),
     ] {
         let found = ok("balances", &changed(&change));

@@ -58,6 +58,18 @@ fn a_list_is_no_object_and_an_object_no_list() {
     }
 }
 
+/// As everywhere else in a request.
+#[test]
+fn an_assumption_that_is_null_counts_as_left_out() {
+    let none = json!({"castings.bulk_density": null, "castings.carbon_to_nitrogen": null});
+    let given = with(&bed(), "/assumptions", none.clone());
+    let given = with(&given, "/areas/0/assumptions", none);
+    assert_eq!(ok("applications", &given), ok("applications", &bed()));
+    let twice = r#"{"areas": [], "assumptions": {"castings.nitrogen": null, "castings.nitrogen": null}}"#;
+    let found = brief(post_bytes("applications", twice).json()["errors"].as_array().unwrap());
+    assert_eq!(found, ["/areas wrong_length", "/assumptions/castings.nitrogen repeated_field"]);
+}
+
 #[test]
 fn repeated_fields_are_refused_in_objects_unions_and_maps() {
     let text = r#"{"name": "a", "name": "a", "areas": [{"surface": {"kind": "rectangle", "length": "2 m", "width": "1 m",
