@@ -1,6 +1,6 @@
 //! Bodies as they were before they were compressed.
 
-use super::{damaged, too_large};
+use super::too_large;
 use crate::http::in_flight::{Held, InFlight};
 use crate::http::limits::MAX_BODY;
 use crate::http::problem::{Kind, Problem};
@@ -49,7 +49,10 @@ impl Compression {
 /// 400 when they are damaged, 413 when they are too many, 503 when the service holds as many as it may.
 pub fn inflated(bytes: &[u8], how: Compression, in_flight: &InFlight) -> Result<(web::Bytes, Held), Problem> {
     inflate(bytes, how, in_flight).map_err(|failure| match failure {
-        Failure::Damaged => damaged(),
+        Failure::Damaged => {
+            let detail = "The body broke off or its encoding is damaged; send it again. If it is not compressed, leave out Content-Encoding.";
+            Problem::new(Kind::NotJson, detail)
+        }
         Failure::TooLarge => too_large(),
         Failure::Full(problem) => problem,
     })

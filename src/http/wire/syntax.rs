@@ -116,6 +116,14 @@ fn message(reported: &str, before: &str, after: &str) -> String {
     message.map_or_else(|| format!("This is not JSON: {}.", cut(reported, 200)), str::to_owned)
 }
 
+/// What to say of a number that is written otherwise.
+const NOT_A_NUMBER: &str = "This is not a number as JSON writes it: digits, a decimal point with digits on both sides, no leading zeros and no plus sign.";
+
+/// Whether digits follow a sign or a point.
+fn is_number(text: &str) -> bool {
+    text.trim_start_matches(['+', '.']).starts_with(|first: char| first.is_ascii_digit())
+}
+
 /// What to say about the word or sign that stands at the error.
 fn word_message(before: &str, after: &str, name: bool) -> Option<&'static str> {
     let in_word = |letter: &char| letter.is_alphanumeric() || *letter == '_';
@@ -132,6 +140,7 @@ fn word_message(before: &str, after: &str, name: bool) -> Option<&'static str> {
             Some("JSON puts texts and names into straight double quotes: \"like this\".")
         }
         (_, Some('/' | '#')) => Some("JSON has no comments. Take the comment out."),
+        (_, Some('+' | '.')) if !name && is_number(after) => Some(NOT_A_NUMBER),
         (_, Some(',')) => Some("A value is missing before this comma, or the comma is one too many."),
         (_, Some('}' | ']')) if !name => Some("A value is missing before this bracket."),
         _ => None,
@@ -155,9 +164,7 @@ fn known_message(reported: &str) -> Option<&'static str> {
         "invalid escape" => {
             "A backslash in a text must start one of \\\" \\\\ \\/ \\b \\f \\n \\r \\t \\u. Write \\\\ for a backslash."
         }
-        "invalid number" => {
-            "This is not a number as JSON writes it: digits, a decimal point with digits on both sides, no leading zeros and no plus sign."
-        }
+        "invalid number" => NOT_A_NUMBER,
         "control character (\\u0000-\\u001F) found while parsing a string" => {
             "A text must not hold a line break, tab or other control character. Write \\n for a line break and \\t for a tab."
         }
@@ -230,8 +237,12 @@ mod tests {
             ("{\"a\": \"b", "ends inside a text"),
             ("{\"a\":", "ends where a value"),
             ("[01]", "leading zeros"),
-            ("[+1]", "A value was expected"),
-            ("[.5]", "A value was expected"),
+            ("[+1]", "no plus sign"),
+            ("{\"a\": .5}", "a decimal point with digits on both sides"),
+            ("[+.5]", "no plus sign"),
+            ("[+]", "A value was expected"),
+            ("[...]", "A value was expected"),
+            ("{+1: 2}", "name of a field"),
             ("[\"a\tb\"]", "\\t for a tab"),
             ("[\"\\x\"]", "backslash"),
             ("[\"\\ud800\"]", "escape"),
