@@ -126,13 +126,16 @@ pub struct Refusal {
     pub max: Option<f64>,
     /// The field below the current place that is meant, if it is not the place itself.
     pub field: Option<&'static str>,
+    /// True if it only follows from another refusal, which says what is wrong.
+    pub follows: bool,
 }
 
 impl Refusal {
     /// A refusal with a reason and a sentence.
     #[must_use]
     pub fn new(reason: Reason, detail: impl Into<String>) -> Self {
-        Self { reason, detail: detail.into(), nearest: None, allowed: Vec::new(), min: None, max: None, field: None }
+        let (detail, allowed) = (detail.into(), Vec::new());
+        Self { reason, detail, nearest: None, allowed, min: None, max: None, field: None, follows: false }
     }
 
     /// Adds the accepted words.

@@ -124,6 +124,22 @@ fn the_name_of_an_earlier_measure_is_refused_also_as_its_plural() {
 }
 
 #[test]
+fn a_use_of_a_container_that_was_refused_only_follows_from_that() {
+    let mut containers = Containers::default();
+    assert_eq!(containers.add("bucket", None, None), Ok(()));
+    assert_eq!(containers.add("Buckets", None, litres(9.0)).unwrap_err().reason, Reason::ClashingName);
+    assert_eq!(containers.add("tub", Some("2 tubs"), litres(9.0)).unwrap_err().reason, Reason::BadText);
+    let reader = Reader { containers, ..Reader::default() };
+    let refused = |text: &str| read(text, &[Volume, VolumePerArea], &reader).unwrap_err();
+    for text in ["3 buckets", "1 BUCKET/m2", "2 tub", "1 L/bucket"] {
+        assert!(refused(text).follows, "{text}");
+    }
+    let unknown = refused("3 barrows");
+    assert!(!unknown.follows && !unknown.detail.contains("(bucket"), "{unknown}");
+    assert!(!refused("3 m").follows);
+}
+
+#[test]
 fn a_default_plural_that_is_taken_is_left_out() {
     let mut containers = Containers::default();
     containers.add("glass", None, litres(1.0)).unwrap();

@@ -24,9 +24,16 @@ pub struct Container {
     /// What it holds.
     pub holds: Capacity,
     keys: Vec<String>,
+    is_refused: bool,
 }
 
 impl Container {
+    /// Whether its name or what it holds was refused: only its names are known.
+    #[must_use]
+    pub(super) const fn is_refused(&self) -> bool {
+        self.is_refused
+    }
+
     /// What the container is a container of.
     #[must_use]
     pub const fn dimension(&self) -> Dimension {
@@ -51,12 +58,24 @@ impl Container {
 pub struct Containers(Vec<Container>);
 
 impl Containers {
-    /// Adds a container. The plural is the name itself, +s and +es unless one is given.
+    /// Adds a container. The plural is the name itself, +s and +es unless one is given. Of one that is refused, or of which what it holds
+    /// was refused before (`None`), the names are kept, so that its uses are not refused as those of an unknown unit.
     ///
     /// # Errors
     /// `bad_text` if a name is not 1 to 40 letters, digits, spaces, `-` and `'` beginning with a letter, or ends in `low` or `high`;
     /// `clashing_name` if it is the name of a unit or of an earlier container. The refusal names the field.
-    pub fn add(&mut self, name: &str, plural: Option<&str>, holds: Capacity) -> Result<(), Refusal> {
+    pub fn add(&mut self, name: &str, plural: Option<&str>, holds: impl Into<Option<Capacity>>) -> Result<(), Refusal> {
+        let (checked, holds) = (self.checked_keys(name, plural), holds.into());
+        let is_refused = checked.is_err() || holds.is_none();
+        let keys = checked.as_ref().map_or_else(|_| all_keys(name, plural), Clone::clone);
+        let plural = plural.map_or_else(|| usual_plural(name), str::to_owned);
+        let holds = holds.unwrap_or(Capacity::Volume(Volume::from_base(1.0)));
+        self.0.push(Container { name: name.to_owned(), plural, holds, keys, is_refused });
+        checked.map(|_| ())
+    }
+
+    /// The names under which a container is found, none of which is that of a unit or of another container.
+    fn checked_keys(&self, name: &str, plural: Option<&str>) -> Result<Vec<String>, Refusal> {
         check_name(name).map_err(|e| e.at("name"))?;
         let key = fold(name);
         self.check_free(&key).map_err(|e| e.at("name"))?;
@@ -72,9 +91,7 @@ impl Containers {
                 keys.extend([format!("{key}s"), format!("{key}es")].into_iter().filter(|k| self.check_free(k).is_ok()))
             }
         }
-        let plural = plural.map_or_else(|| usual_plural(name), str::to_owned);
-        self.0.push(Container { name: name.to_owned(), plural, holds, keys });
-        Ok(())
+        Ok(keys)
     }
 
     fn check_free(&self, key: &str) -> Result<(), Refusal> {
@@ -111,6 +128,13 @@ impl Containers {
     pub fn is_empty(&self) -> bool {
         self.0.is_empty()
     }
+}
+
+/// The names of a container, unchecked.
+fn all_keys(name: &str, plural: Option<&str>) -> Vec<String> {
+    let key = fold(name);
+    let plurals = plural.map_or_else(|| vec![format!("{key}s"), format!("{key}es")], |plural| vec![fold(plural)]);
+    if key.is_empty() { Vec::new() } else { [vec![key], plurals].concat() }
 }
 
 /// What several are called unless the caller says it: `buckets`, `boxes`.

@@ -1,6 +1,6 @@
 //! Reading "20 cm", "1 1/2 in", "6 ft 4 in", "14 buckets", "2 lb/100 ft2".
 
-use super::containers::Containers;
+use super::containers::{Container, Containers};
 use super::factor::to_base;
 use super::feet::feet_and_inches;
 use super::number::{number, sign_fits};
@@ -187,7 +187,7 @@ fn single(name: &str, reader: &Reader) -> Option<Single> {
     if let Some(unit) = table::find(name) {
         return Some(Single::of(unit));
     }
-    if let Some(container) = reader.containers.find(name) {
+    if let Some(container) = reader.containers.find(name).filter(|container| !container.is_refused()) {
         let atom = Atom::Of(container.dimension());
         return Some(Single { atom, factor: container.factor(), us_customary: false });
     }
@@ -205,6 +205,10 @@ fn folded(name: &str) -> String {
 }
 
 fn unknown(whole: &str, part: &str, wanted: &[Dimension], reader: &Reader) -> Refusal {
+    if reader.containers.find(part).is_some_and(Container::is_refused) {
+        let detail = format!("\"{}\" is a container that was refused", clip(part));
+        return Refusal { follows: true, ..Refusal::new(Reason::UnknownUnit, detail) };
+    }
     let (shown, all) = (clip(part), clip(whole));
     let named = if shown == all { format!("\"{shown}\"") } else { format!("\"{shown}\" in \"{all}\"") };
     if let Some(entry @ table::Ambiguous { meant, .. }) = table::ambiguous(part) {
@@ -216,7 +220,8 @@ fn unknown(whole: &str, part: &str, wanted: &[Dimension], reader: &Reader) -> Re
         };
         return Refusal::new(Reason::AmbiguousUnit, detail).allowed(meant.iter().copied());
     }
-    let own: Vec<&str> = reader.containers.iter().map(|m| m.name.as_str()).collect();
+    let own = reader.containers.iter().filter(|container| !container.is_refused());
+    let own: Vec<&str> = own.map(|container| container.name.as_str()).collect();
     // A share takes containers on both sides of its bar, which is not what somebody means who has no unit for it.
     let takes_container = |of: &Dimension| of.takes_container() && *of != Dimension::Share;
     let or_container = if !wanted.iter().any(takes_container) {

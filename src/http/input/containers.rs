@@ -36,15 +36,14 @@ impl RequestContext<'_> {
         for (i, input) in inputs.map(|list| &**list).unwrap_or_default().iter().enumerate() {
             let place = list.index(i);
             let holds = place.field("capacity");
-            let Some((dimension, span)) = self.span(&input.capacity.0, Due::any(VolumeOrMassInput::DIMENSIONS), holds)
-            else {
-                continue;
-            };
-            self.note_range(span, holds);
-            let holds = match dimension {
-                Dimension::Mass => Capacity::Mass(Mass::from_base(span.likely)),
-                _ => Capacity::Volume(Volume::from_base(span.likely)),
-            };
+            let read = self.span(&input.capacity.0, Due::any(VolumeOrMassInput::DIMENSIONS), holds);
+            let holds = read.map(|(dimension, span)| {
+                self.note_range(span, holds);
+                match dimension {
+                    Dimension::Mass => Capacity::Mass(Mass::from_base(span.likely)),
+                    _ => Capacity::Volume(Volume::from_base(span.likely)),
+                }
+            });
             let added = containers.add(&input.name, input.plural.as_deref(), holds);
             self.keep(place, added);
         }

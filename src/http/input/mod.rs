@@ -179,8 +179,11 @@ impl<'f> RequestContext<'f> {
         Some(self.asked(role, span.estimate::<D>(), place))
     }
 
-    /// Records a refusal of the core at a place, or at the field below it that the refusal names.
+    /// Records a refusal of the core at a place, or at the field below it that the refusal names; none that follows from another.
     pub fn refuse(&self, place: JsonPath<'_>, refusal: Refusal) {
+        if refusal.follows {
+            return;
+        }
         let at = refusal.field.map_or(place, |field| place.field(field));
         let code = ErrorCode::find(refusal.reason.as_str()).unwrap_or(ErrorCode::ImpossibleValue);
         let allowed: Vec<&str> = refusal.allowed.iter().map(String::as_str).collect();

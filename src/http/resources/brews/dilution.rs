@@ -82,7 +82,7 @@ impl RequestContext<'_> {
         };
         // Whoever writes no share may not know that parts can be written.
         let is_other = |reason| matches!(reason, Reason::UnitMissing | Reason::UnknownUnit | Reason::UnitDoesNotFit);
-        if let Some((text, refusal)) = refusal.filter(|(_, refusal)| is_other(refusal.reason)) {
+        if let Some((text, refusal)) = refusal.filter(|(_, refusal)| !refusal.follows && is_other(refusal.reason)) {
             self.refuse(place, no_dilution(&text, refusal.reason).allowed(refusal.allowed));
             return None;
         }

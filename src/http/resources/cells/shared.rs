@@ -54,16 +54,14 @@ fn pair<'q>(errors: &RequestErrors, (parameter, example): (&str, &str), text: &'
     split
 }
 
-/// Adds a container as far as it can be read; what is wrong with it is reported elsewhere.
+/// Adds a container as far as it can be read, at least its name; what is wrong with it is reported elsewhere.
 fn add(reader: &mut Reader, name: &str, holds: &str) {
     let read = text::read(holds, &[Dimension::Volume, Dimension::Mass], reader);
     let holds = read.map(|read| match read.dimension {
         Dimension::Mass => Capacity::Mass(Mass::from_base(read.base)),
         _ => Capacity::Volume(Volume::from_base(read.base)),
     });
-    if let Ok(holds) = holds {
-        let _ = reader.containers.add(name, None, holds);
-    }
+    let _ = reader.containers.add(name, None, holds.ok());
 }
 
 /// A plain number as a number, everything else as a text: counts and ratios are plain numbers.
