@@ -200,14 +200,24 @@ fn units_measures_bounds_and_the_decimal_mark_are_chosen() {
 }
 
 #[test]
-fn a_count_is_digits_only_since_a_mark_in_it_can_be_read_in_two_ways() {
+fn a_count_with_three_digits_behind_a_mark_can_be_read_in_two_ways() {
     for decimal in ["", "&decimal=comma"] {
-        for count in ["1.000", "1,000", "4.0", "4,5", "1e3"] {
+        for count in ["1.000", "1,000", "4.500", "1e3"] {
             let query = format!("length=6m&band_width=20cm&count={count}&rate=1cm{decimal}");
             assert_eq!(reported("applications/volume", &query), ["count bad_number"], "{query}");
             let repeated = format!("{ROWS}&repeat_every=7 d&repeat_times={count}{decimal}");
             assert_eq!(reported("applications/volume", &repeated), ["repeat_times bad_number"], "{repeated}");
         }
+    }
+    for (count, wanted) in [("4.0", "48"), ("4,00", "48"), ("4", "48")] {
+        for decimal in ["", "&decimal=comma"] {
+            let query = format!("length=6m&band_width=20cm&count={count}&rate=1cm{decimal}");
+            assert_eq!(number("applications/volume", &query), wanted, "{query}");
+        }
+    }
+    for count in ["1.5", "4,5"] {
+        let query = format!("length=6m&band_width=20cm&count={count}&rate=1cm");
+        assert_eq!(reported("applications/volume", &query), ["count not_an_integer"], "{query}");
     }
     let answer = cell("applications/volume", "length=6m&band_width=20cm&count=1,000&rate=1cm");
     let detail = answer.json()["errors"][0]["detail"].to_string();
@@ -260,6 +270,36 @@ fn faults_of_a_cell_name_the_parameter_and_nothing_follows_from_them() {
         ("length=1e308m&band_width=20cm&rate=NaN cm", vec!["length out_of_range", "rate bad_number"]),
     ] {
         assert_eq!(reported("applications/volume", query), wanted, "{query}");
+    }
+}
+
+/// A rate that cannot be read is refused as one that the place takes.
+#[test]
+fn a_rate_without_a_unit_is_led_to_one_that_its_place_takes() {
+    for (place, rate, words) in [
+        ("count=5", "5", "a volume per plant or a mass per plant"),
+        ("count=5", "3 pails", "a volume per plant or a mass per plant"),
+        ("count=3&volume=5 L", "5", "a volume per plant or a mass per plant"),
+        ("area=2m2", "5", "a length"),
+        ("area=2m2&bed_fill_depth=20cm", "5", "a share"),
+    ] {
+        let answer = cell("applications/volume", &format!("{place}&rate={rate}")).json();
+        let detail = answer["errors"][0]["detail"].as_str().unwrap();
+        assert_eq!(answer["errors_total"], 1, "{answer}");
+        assert!(detail.contains(words) && !detail.contains("length or"), "{place}: {detail}");
+    }
+    let missing = cell("applications/volume", "count=5").json()["errors"][0]["detail"].to_string();
+    assert!(missing.contains("such as 250 mL"), "{missing}");
+}
+
+#[test]
+fn a_container_that_is_refused_is_all_that_is_wrong() {
+    for place in ["count=5&rate=3 buckets", "area=2m2&rate=1 bucket/m2", "area=2m2&castings=1 bucket"] {
+        for capacity in ["12", "12 m", "x"] {
+            let query = format!("{place}&container=bucket:{capacity}");
+            assert_eq!(reported("applications/volume", &query).len(), 1, "{query}");
+            assert!(reported("applications/volume", &query)[0].starts_with("container "), "{query}");
+        }
     }
 }
 

@@ -57,7 +57,7 @@ fn a_point_between_digits_is_refused_where_the_decimal_mark_is_a_comma() {
     let table = "row;name;amount;on;length;width;rate;count;priority\n\
         stock;1.000;1.000 L;;;;;;\n\
         demand;a;;05.04.2027;1.500 m;1 m;1.000,5 cm;1.000;1.000\n\
-        demand;b;1,5 L;2027-04-05;;;;;1,0\n";
+        demand;b;1,5 L;2027-04-05;;;;;1,5\n";
     let wanted = [
         "2:3 bad_number",
         "3:4 bad_date",
@@ -65,7 +65,7 @@ fn a_point_between_digits_is_refused_where_the_decimal_mark_is_a_comma() {
         "3:7 bad_number",
         "3:8 bad_number",
         "3:9 bad_number",
-        "4:9 bad_number",
+        "4:9 not_an_integer",
     ];
     assert_eq!(reported("balances", "?decimal=comma", table), wanted);
     let detail = |column: usize| {

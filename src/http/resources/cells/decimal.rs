@@ -1,9 +1,10 @@
 //! The decimal mark of the flat form: a point, or a comma where the address says `decimal=comma`. Digits are never grouped.
 
+use super::shared::plain;
 use crate::garden::units::text::clip;
-use crate::http::wire::between_digits;
+use crate::http::wire::{Node, between_digits};
 
-/// The fields that are whole numbers: digits only, whatever the decimal mark.
+/// The fields that are whole numbers: without groups, whatever the decimal mark.
 const COUNTS: [&str; 4] = ["count", "repeat_times", "priority", "layer"];
 
 /// Whether a comma and a point mean something else in this field than in a quantity.
@@ -44,25 +45,28 @@ pub fn with_point(field: &str, text: &str) -> Result<String, String> {
     Err(format!("\"{shown}\" {found}; with decimal=comma the decimal mark is a comma, and digits are not grouped."))
 }
 
-/// What is wrong with a count; `None` if it is digits only, or a number that is not whole, which is refused as such.
-#[must_use]
-pub fn not_a_count(text: &str) -> Option<String> {
+/// A count as a number: digits only, or with zeros behind a decimal mark, which is either of the two. One that is not whole is refused as
+/// such later.
+///
+/// # Errors
+/// What is wrong with it, in words; three digits behind a mark may be a group.
+pub fn count(text: &str) -> Result<Node<'_>, String> {
     let is_digits = |text: &str| !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit());
-    let is_whole =
-        |text: &str| text.parse::<f64>().ok().filter(|number| number.is_finite()).map(|number| number.fract() == 0.0);
-    if is_digits(text.strip_prefix('-').unwrap_or(text)) || is_whole(text) == Some(false) {
-        return None;
-    }
+    let unsigned = |text: &'_ str| is_digits(text.strip_prefix('-').unwrap_or(text));
     let mend = "Write a whole number in digits only, such as 4.";
-    let parts = text.split_once(['.', ',']).filter(|(before, after)| is_digits(before) && is_digits(after));
-    Some(match parts {
-        Some((before, after)) => {
-            let [shown, first, second] = [text, before, &format!("{before}{after}")].map(clip);
-            let first = if after.bytes().all(|byte| byte == b'0') { first } else { format!("{first}.{after}") };
-            format!("\"{shown}\" can be read in two ways: {first} or {second}. {mend}")
-        }
-        None => mend.to_owned(),
-    })
+    let parts = text.split_once(['.', ',']).filter(|(before, after)| unsigned(before) && is_digits(after));
+    let Some((before, after)) = parts else {
+        let fraction = text.parse::<f64>().ok().filter(|number| number.is_finite() && number.fract() != 0.0);
+        return if unsigned(text) { Ok(plain(text)) } else { fraction.map(Node::Float).ok_or_else(|| mend.to_owned()) };
+    };
+    let is_zero = after.bytes().all(|byte| byte == b'0');
+    let fraction = || format!("{before}.{after}");
+    if after.len() == 3 {
+        let first = if is_zero { before.to_owned() } else { fraction() };
+        let [shown, first, second] = [text, &first, &format!("{before}{after}")].map(clip);
+        return Err(format!("\"{shown}\" can be read in two ways: {first} or {second}. {mend}"));
+    }
+    if is_zero { Ok(plain(before)) } else { fraction().parse().map(Node::Float).map_err(|_| mend.to_owned()) }
 }
 
 /// How a number with a comma is read as it was meant, where no decimal mark was asked for.
@@ -100,14 +104,20 @@ mod tests {
     }
 
     #[test]
-    fn a_count_is_digits_only() {
-        for text in ["4", "-3", "4.5", "99999999999999999999"] {
-            assert_eq!(not_a_count(text), None, "{text}");
+    fn a_count_is_digits_and_zeros_behind_a_mark() {
+        for (text, number) in [("4", 4), ("-3", -3), ("4.0", 4), ("4,0", 4), ("12.00", 12), ("0,0000", 0), ("-3.0", -3)]
+        {
+            assert_eq!(count(text), Ok(Node::Int(number)), "{text}");
         }
-        for text in ["1.000", "1,000", "4.0", "4,5", "1e3", "four", "", "-", "1 000", "inf"] {
-            assert!(not_a_count(text).is_some_and(|found| found.contains("digits only")), "{text}");
+        for (text, number) in [("4.5", 4.5), ("4,5", 4.5), ("1.25", 1.25), ("15e-1", 1.5), ("4.0001", 4.0001)] {
+            assert_eq!(count(text), Ok(Node::Float(number)), "{text}");
         }
-        assert!(not_a_count("1,000").unwrap().starts_with("\"1,000\" can be read in two ways: 1 or 1000."));
-        assert!(not_a_count("4,5").unwrap().starts_with("\"4,5\" can be read in two ways: 4.5 or 45."));
+        for text in ["1.000", "1,000", "1.234", "1e3", "four", "", "-", "1 000", "inf", "4.", ".0", "1.000.000"] {
+            assert!(count(text).is_err_and(|found| found.contains("digits only")), "{text}");
+        }
+        for (text, wanted) in [("1,000", "1 or 1000"), ("1.500", "1.500 or 1500"), ("-1.000", "-1 or -1000")] {
+            let wanted = format!("\"{text}\" can be read in two ways: {wanted}.");
+            assert!(count(text).unwrap_err().starts_with(&wanted), "{text}");
+        }
     }
 }

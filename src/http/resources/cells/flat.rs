@@ -1,11 +1,11 @@
 //! From the flat form to the tree of a request.
 
 use super::address::with_container;
-use super::decimal::not_a_count;
+use super::decimal::count;
 use super::params::{Brew, GROUNDS, Kind, OTHERS, Surface, SurfaceKind};
 use super::shared::{Shared, plain};
 use crate::garden::applications::typical::Purpose;
-use crate::garden::refusal::Reason;
+use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::{Dimension, Reader, text};
 use crate::http::wire::{ErrorCode, JsonPath, Node, RequestErrors, capital};
 
@@ -115,19 +115,28 @@ impl<'q, 'f> Flat<'q, 'f> {
         self.place(&[], "or area")
     }
 
-    fn place(&self, others: &'static [Kind], and: &str) -> Node<'q> {
-        let shape =
-            Surface::NAMES.iter().copied().filter(|name| makes_a_shape(name) && self.fields.get(name).is_some());
-        let shape: Vec<&'static str> = shape.collect();
-        let kinds = GROUNDS.iter().chain(others);
-        let filled = self.fields.get("bed_fill_depth");
+    /// The fields given that make a shape.
+    fn shape(&self) -> Vec<&'static str> {
+        let given = |name: &&str| makes_a_shape(name) && self.fields.get(name).is_some();
+        Surface::NAMES.iter().copied().filter(given).collect()
+    }
+
+    /// The kind of surface: that of open ground, or one of these others.
+    fn kind_of_place(&self, others: &'static [Kind]) -> Option<&'q str> {
         let named = self.fields.get("surface").filter(|kind| *kind != "bed_fill");
+        let shape = self.shape();
         let kind = named.or_else(|| {
             let fits = |fields: &&[&str]| fields.first().is_none_or(|first| shape.contains(first));
-            kinds.clone().find(|(_, fields)| fits(fields)).map(|(kind, _)| *kind)
+            GROUNDS.iter().chain(others).find(|(_, fields)| fits(fields)).map(|(kind, _)| *kind)
         });
         let kind = kind.filter(|kind| named.is_some() || *kind != "plants" || self.fields.get("count").is_some());
-        let Some(kind) = kind.filter(|_| !(shape == ["length"] && named.is_none())) else {
+        kind.filter(|_| !(shape == ["length"] && named.is_none()))
+    }
+
+    fn place(&self, others: &'static [Kind], and: &str) -> Node<'q> {
+        let shape = self.shape();
+        let filled = self.fields.get("bed_fill_depth");
+        let Some(kind) = self.kind_of_place(others) else {
             let detail = format!("Say what place it is: length and width, length and band_width, diameter, {and}.");
             self.error("surface", ErrorCode::MissingField, &detail);
             return Node::Null;
@@ -158,18 +167,22 @@ impl<'q, 'f> Flat<'q, 'f> {
     /// A field that is a plain number, such as a count, if it is given and one.
     pub fn number(&self, name: &'static str) -> Option<(&'static str, Node<'q>)> {
         let text = self.fields.get(name)?;
-        if let Some(wrong) = not_a_count(text) {
-            self.error(name, ErrorCode::BadNumber, &wrong);
-            return None;
+        match count(text) {
+            Ok(number) => Some((name, number)),
+            Err(wrong) => {
+                self.error(name, ErrorCode::BadNumber, &wrong);
+                None
+            }
         }
-        Some((name, plain(text)))
     }
 
     /// The rate: that of a purpose, or one whose kind is decided by its unit, or by `rate_kind`.
     pub fn rate(&self) -> Node<'q> {
         let Some(rate) = self.fields.get("rate") else {
-            let detail = "How much? Give a rate, such as 1 cm, or the castings for the whole place, such as 60 L.";
-            self.error("rate", ErrorCode::MissingField, detail);
+            let (_, such, _) = self.usual_rate();
+            let detail =
+                format!("How much? Give a rate, such as {such}, or the castings for the whole place, such as 60 L.");
+            self.error("rate", ErrorCode::MissingField, &detail);
             return Node::Null;
         };
         if Purpose::find(rate).is_some() {
@@ -191,18 +204,33 @@ impl<'q, 'f> Flat<'q, 'f> {
             Ok(VolumePerLength) => "volume_per_length",
             Ok(Share) => "share_of_mix",
             Ok(Volume | Mass | VolumePerPlant | MassPerPlant) => "per_plant",
-            // A rate that cannot be read is refused as a depth, whose message names the error.
-            _ => {
-                self.check_unit(rate, &all);
-                "depth"
+            Ok(_) => "depth",
+            // A rate that cannot be read is refused as one that the place takes, whose message names the error.
+            Err(_) => {
+                let (kind, _, fitting) = self.usual_rate();
+                self.check_unit(rate, fitting.unwrap_or(&all));
+                kind
             }
+        }
+    }
+
+    /// A kind of rate that the place takes, an example of it, and what such a rate measures where the place takes no other.
+    fn usual_rate(&self) -> (&'static str, &'static str, Option<&'static [Dimension]>) {
+        let is_each = |kind: &str| OTHERS.iter().any(|(other, _)| *other == kind);
+        if self.fields.get("bed_fill_depth").is_some() {
+            ("share_of_mix", "20 %", Some(&[Dimension::Share]))
+        } else if self.kind_of_place(OTHERS).is_some_and(is_each) {
+            ("per_plant", "250 mL", Some(&[Dimension::VolumePerPlant, Dimension::MassPerPlant]))
+        } else {
+            ("depth", "1 cm", None)
         }
     }
 
     /// Refuses a rate of an unknown unit with all that it may be, and with containers, which a depth does not take.
     fn check_unit(&self, rate: &str, all: &[Dimension]) {
         let refusal = text::read(rate, all, self.reader).err();
-        if let Some(refusal) = refusal.filter(|refusal| refusal.reason == Reason::UnknownUnit) {
+        let is_unknown = |refusal: &Refusal| refusal.reason == Reason::UnknownUnit && !refusal.follows;
+        if let Some(refusal) = refusal.filter(is_unknown) {
             let allowed: Vec<&str> = refusal.allowed.iter().map(String::as_str).collect();
             let detail = with_container(&capital(&refusal.detail));
             self.errors.push(self.place.field("rate"), ErrorCode::UnknownUnit, detail).allowed(&allowed);
