@@ -293,3 +293,61 @@ fn a_table_gives_examples_as_in_a_cell() {
     let found = details("harvests", "material_depth,finished_share,count\n25 cm,80 %,3\n");
     assert!(found[0].ends_with("length and band_width, diameter, or area."), "{found:?}");
 }
+
+/// The cells of a row that are wrong, each with what is said of it.
+fn said(question: &str, query: &str, table: &str) -> Vec<(String, String)> {
+    let answer = sent(question, query, table);
+    let details = answer.json()["errors"].as_array().unwrap().clone();
+    let details = details.iter().map(|error| error["detail"].as_str().unwrap().to_owned());
+    brief(&answer).into_iter().zip(details).collect()
+}
+
+#[test]
+fn a_cell_is_reported_once_with_all_that_its_row_takes() {
+    let found = said("harvests", "", "name,diameter,height\na,2 m,1 m\n");
+    let of_cell: Vec<&(String, String)> = found.iter().filter(|(at, _)| at.starts_with("2:3")).collect();
+    let [(_, detail)] = of_cell[..] else { panic!("{found:#?}") };
+    for part in [
+        "This row takes count, diameter,",
+        "material_depth",
+        "write heap in a column row",
+        "bay or bin in a column heap",
+    ] {
+        assert!(detail.contains(part), "{detail}");
+    }
+    // As it says.
+    let table = "row,heap,name,diameter,height\nheap,cone,a,2 m,1 m\n";
+    assert_eq!(sent("harvests", "", table).status, 200);
+}
+
+/// As pandas and spreadsheets write whole numbers beside empty cells.
+#[test]
+fn counts_with_zeros_behind_the_mark_are_whole() {
+    for (query, count) in [("", "4.0"), ("?decimal=comma&delimiter=semicolon", "4,0"), ("", "4.00")] {
+        let rows = format!("length;band_width;count;rate\n6 m;20 cm;{count};1 cm\n");
+        let table = if query.is_empty() { rows.replace(';', ",") } else { rows };
+        let answer = sent("applications", query, table);
+        assert!(answer.status == 200 && answer.text().contains("48"), "{}", answer.text());
+    }
+    let balance = |priority: &str| format!("row,amount,priority\nstock,9 L,\ndemand,1 L,{priority}\n");
+    assert_eq!(sent("balances", "", balance("2.0")).status, 200);
+    assert_eq!(reported("balances", "", &balance("1.5")), ["3:3 not_an_integer"]);
+    assert_eq!(reported("balances", "", &balance("1.000")), ["3:3 bad_number"]);
+}
+
+#[test]
+fn what_follows_from_a_container_or_does_not_fit_is_not_advised() {
+    let table = "name,count,rate\na,5,5 buckets\nb,4,3\nc,4,\n";
+    let found = said("applications", "?container=bucket:12", table);
+    let at: Vec<&str> = found.iter().map(|(at, _)| at.as_str()).collect();
+    assert_eq!(at, ["container unit_missing", "3:3 unit_missing", "4:3 missing_field"]);
+    assert!(found[1].1.contains("write a volume per plant") && found[2].1.contains("such as 250 mL"), "{found:#?}");
+}
+
+#[test]
+fn a_day_that_does_not_exist_is_told_what_is_wrong() {
+    let table = "row,amount,on\nstock,9 L,\ndemand,1 L,2027-02-29\ndemand,1 L,2027-13-01\n";
+    let found = said("balances", "", table);
+    assert!(found[0].1.ends_with("there is no 29 Feb 2027; that month has 28 days."), "{found:#?}");
+    assert!(found[1].1.ends_with("a month is from 01 to 12."), "{found:#?}");
+}

@@ -11,6 +11,7 @@ use crate::http::resources::cells::flat::{Fields, field_of};
 use crate::http::wire::csv::{Sheet, error};
 use crate::http::wire::{ErrorCode, Node, RequestError, RequestErrors, Where, capital, clipped};
 use std::collections::BTreeSet;
+use std::collections::btree_map::{BTreeMap, Entry};
 
 /// The table that errors are found in: its cells, its columns and what was read of its rows.
 type TableContext<'a> = (&'a Sheet<'a>, &'a Columns, &'a [Row<'a>]);
@@ -53,12 +54,13 @@ impl Found<'_> {
         let flat = self.rows.errors.sorted(&self.rows.tree);
         let of_flat: BTreeSet<(usize, &'static str)> = flat.iter().filter_map(|error| place.field(error)).collect();
         errors.extend(flat.into_iter().filter_map(|error| place.in_table(error)));
-        let cells: BTreeSet<(usize, usize)> = errors.iter().filter_map(cell).collect();
+        let mut cells: BTreeSet<(usize, usize)> = errors.iter().filter_map(cell).collect();
         let found = of_request.map(|errors| errors.into_sorted(&self.rows.tree)).unwrap_or_default();
         // What is wrong with a cell in its flat form is wrong with what was made of it: that is said once.
         let is_new = |error: &RequestError| place.field(error).is_none_or(|field| !of_flat.contains(&field));
-        let found = found.into_iter().filter(is_new).filter_map(|error| place.in_table(error));
-        errors.extend(found.filter(|error| cell(error).is_none_or(|cell| !cells.contains(&cell))));
+        let found = place.left_over_once(found.into_iter().filter(is_new));
+        let found = found.into_iter().filter_map(|error| place.in_table(error));
+        errors.extend(found.filter(|error| cell(error).is_none_or(|cell| cells.insert(cell))));
         errors.sort_by_key(|error| match error.at {
             Where::Csv { line, column } => (line, column.unwrap_or(usize::MAX)),
             _ => (0, 0),
@@ -108,6 +110,29 @@ impl Places<'_> {
             "No column is known here. Name the columns as in the first line of a table that works ({names}), and write each amount with its \
              unit, as in its second line ({row})."
         )
+    }
+
+    /// The errors with each cell that is left over once: several parts of what is made of a row may refuse it, and the row takes what any
+    /// of them takes.
+    fn left_over_once(&self, found: impl Iterator<Item = RequestError>) -> Vec<RequestError> {
+        let mut kept: Vec<RequestError> = Vec::new();
+        let mut first = BTreeMap::new();
+        for error in found {
+            let cell =
+                Some(&error).filter(|error| error.code == ErrorCode::UnknownField).and_then(|error| self.field(error));
+            let seen = cell.and_then(|cell| match first.entry(cell) {
+                Entry::Occupied(entry) => kept.get_mut(*entry.get()),
+                Entry::Vacant(entry) => {
+                    entry.insert(kept.len());
+                    None
+                }
+            });
+            match seen {
+                Some(seen) => seen.allowed.extend(error.allowed),
+                None => kept.push(error),
+            }
+        }
+        kept
     }
 
     /// The row and the field that an error is about, if it is about one.

@@ -21,6 +21,9 @@ const OF_RECORDS: [(&str, &str); 4] = [
 /// The columns of a bed that stand for a part of a request.
 const PARTS: [&str; 2] = ["material", "bed_temperature"];
 
+/// Columns that only heaps have.
+const OF_HEAPS: [&str; 5] = ["heap", "height", "mean_length", "section", "ends"];
+
 /// What is known of the row that an error is about.
 #[derive(Debug, Clone, Copy)]
 pub struct OfRow<'a> {
@@ -44,6 +47,9 @@ pub fn in_table(mut error: RequestError, row: OfRow<'_>) -> RequestError {
     }
     let field = field_of(row.pointer, row.known);
     let in_words = match (error.code, row.same_id) {
+        (ErrorCode::UnknownField, _) if row.list == "worm_beds" && OF_HEAPS.contains(&field) => {
+            Some(of_a_heap(field, &error.allowed))
+        }
         (ErrorCode::UnknownField, _) => Some(left_over(field, &error.allowed)),
         (ErrorCode::MissingField, _) if PARTS.contains(&field) || error.detail.starts_with("The field ") => {
             Some(missing(field, row.has_column))
@@ -70,6 +76,12 @@ pub fn in_table(mut error: RequestError, row: OfRow<'_>) -> RequestError {
 fn left_over(field: &str, takes: &[String]) -> String {
     let takes = if takes.is_empty() { String::new() } else { format!(" This row takes {}.", takes.join(", ")) };
     format!("A row like this one has no {field}. Leave the cell empty.{takes}")
+}
+
+/// What to do with a cell of a heap in the row of a bed.
+fn of_a_heap(field: &str, takes: &[String]) -> String {
+    let rest = left_over(field, takes);
+    format!("{rest} If it is a heap, write heap in a column row, and cone, windrow, bay or bin in a column heap.")
 }
 
 fn missing(field: &str, has_column: bool) -> String {
