@@ -1,5 +1,6 @@
 //! What every refusal looks like.
 
+mod examples;
 mod hints;
 mod several;
 mod values;

@@ -16,6 +16,7 @@ pub use table::{Assumption, Definition};
 
 use crate::garden::figures::{Recorder, Source};
 use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::units::round::to_nine_digits;
 use crate::garden::units::{Estimate, Measured, Quantity};
 
 /// The least share that is computed with where nothing at all leaves nothing to compute. Source: limit of this service.
@@ -176,7 +177,7 @@ impl Overrides {
         if !(span.low >= min && span.high <= max) {
             let scale = if definition.dimension == crate::garden::units::Dimension::Share { 100.0 } else { 1.0 };
             let unit = definition.dimension.base_unit();
-            let (min, max) = (min * scale, max * scale);
+            let (min, max) = (to_nine_digits(min * scale), to_nine_digits(max * scale));
             let detail = format!("{} must lie between {min} and {max} {unit}", definition.id);
             return Err(Refusal::new(Reason::OutOfRange, detail.trim_end().to_owned()).between(min, max));
         }

@@ -8,6 +8,7 @@ use super::unknown_assumption::unknown;
 use crate::garden::assumptions::{Assumption, Overrides, Span, weighed};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::Dimension;
+use crate::garden::units::round::to_nine_digits;
 use crate::http::wire::{JsonPath, Other, check};
 use serde::Deserialize;
 use serde::de::{Deserializer, MapAccess, Visitor};
@@ -76,6 +77,17 @@ pub struct AssumptionObject {
     full: Option<QuantityInput>,
     empty: Option<QuantityInput>,
     capacity: Option<QuantityInput>,
+}
+
+/// A value of an assumption as an example, its default if it has one: its number in the base unit, and as a text.
+fn example(assumption: Assumption) -> [String; 2] {
+    let definition = assumption.definition();
+    let is_share = definition.dimension == Dimension::Share;
+    let [_, likely, _] = definition.default.unwrap_or(if is_share { [0.7; 3] } else { [18.0; 3] });
+    let scale = if is_share { 100.0 } else { 1.0 };
+    let number = to_nine_digits(likely * scale).to_string();
+    let text = format!("{number} {}", definition.dimension.base_unit());
+    [number, text.trim_end().to_owned()]
 }
 
 impl RequestContext<'_> {
@@ -171,8 +183,10 @@ impl RequestContext<'_> {
         let dimension = assumption.definition().dimension;
         // The table's own bounds are checked when the value is set; here only what can be computed with.
         let wide = Some((f64::MIN, f64::MAX));
+        let ([number, example], dimensions) = (example(assumption), [dimension]);
         let quantity = |input: QuantityInput| {
-            self.span(&input, Due { dimensions: &[dimension], bounds: wide, least: None }, at).map(|(_, span)| span)
+            let due = Due { bounds: wide, example: Some(&example), ..Due::any(&dimensions) };
+            self.span(&input, due, at).map(|(_, span)| span)
         };
         match value {
             AssumptionInput::Object(object)
@@ -180,7 +194,7 @@ impl RequestContext<'_> {
             {
                 self.bucket(assumption, object, at)
             }
-            _ if dimension == Dimension::Ratio => self.ratio(value, at),
+            _ if dimension == Dimension::Ratio => self.ratio((value, &number), at),
             AssumptionInput::Text(text) => quantity(QuantityInput::Text(text.clone())),
             AssumptionInput::Other(other) => quantity(QuantityInput::Other(*other)),
             AssumptionInput::Object(object) => {
@@ -190,7 +204,7 @@ impl RequestContext<'_> {
                 };
                 // A value that is something else than a number has been reported already.
                 if object.value.is_none() {
-                    missing("value", "20");
+                    missing("value", &number);
                 }
                 if object.unit.is_none() {
                     missing("unit", &format!("\"{}\"", dimension.base_unit()));
@@ -202,7 +216,7 @@ impl RequestContext<'_> {
         }
     }
 
-    fn ratio(&self, value: &AssumptionInput, at: JsonPath<'_>) -> Option<Span> {
+    fn ratio(&self, (value, example): (&AssumptionInput, &str), at: JsonPath<'_>) -> Option<Span> {
         match value {
             AssumptionInput::Other(Other(Some(number))) => Some(Span::exactly(*number)),
             AssumptionInput::Object(_) if self.errors.touches(at) => None,
@@ -213,7 +227,7 @@ impl RequestContext<'_> {
                 Some(Span { low: object.low.unwrap_or(likely), likely, high: object.high.unwrap_or(likely) })
             }
             _ => {
-                let detail = "a ratio is a plain number without a unit, as in 18";
+                let detail = format!("a ratio is a plain number without a unit, as in {example}");
                 self.refuse(at, Refusal::new(Reason::BadNumber, detail));
                 None
             }

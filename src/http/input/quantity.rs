@@ -5,7 +5,7 @@ use super::{RequestContext, optionally};
 use crate::garden::assumptions::Span;
 use crate::garden::interrupt::check;
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::units::text::{Read, outside, read, unit_missing, with_unit};
+use crate::garden::units::text::{self, Read, outside, read, unit_missing, with_unit};
 use crate::garden::units::{Dimension, Measured, Quantity};
 use crate::http::wire::{ErrorCode, JsonPath, Other, capital, capitalised};
 use serde::Deserialize;
@@ -48,12 +48,17 @@ pub struct Due<'d> {
     pub bounds: Option<(f64, f64)>,
     /// A lower bound below that of the dimension: 0 where nothing is an amount too.
     pub least: Option<f64>,
+    /// An example that lies within the bounds, where the usual one may not.
+    pub example: Option<&'d str>,
 }
+
+/// Examples of shares, for bounds that the first ones exceed.
+const SHARES: [(f64, &str); 5] = [(0.7, "70 %"), (0.2, "20 %"), (0.05, "5 %"), (0.01, "1 %"), (0.002, "0.2 %")];
 
 impl<'d> Due<'d> {
     /// Any quantity of these dimensions.
     pub const fn any(dimensions: &'d [Dimension]) -> Self {
-        Self { dimensions, bounds: None, least: None }
+        Self { dimensions, bounds: None, least: None, example: None }
     }
 
     /// The same with another lower bound.
@@ -63,7 +68,29 @@ impl<'d> Due<'d> {
 
     /// A share between two fractions.
     pub const fn share(least: f64, most: f64) -> Self {
-        Self { dimensions: ShareInput::DIMENSIONS, bounds: Some((least, most)), least: None }
+        Self { dimensions: ShareInput::DIMENSIONS, bounds: Some((least, most)), least: None, example: None }
+    }
+
+    /// A value that fits, as it is written.
+    fn sample(self) -> Option<&'d str> {
+        let usual = || text::first_sample(self.dimensions);
+        let within = |(least, most): (f64, f64)| SHARES.iter().find(|(share, _)| (least..=most).contains(share));
+        match (self.dimensions, self.bounds) {
+            ([Dimension::Share], Some(bounds)) => self.example.or_else(|| within(bounds).map(|(_, text)| *text)),
+            _ => self.example.or_else(usual),
+        }
+    }
+
+    /// The refusal with an example that fits in place of the usual one.
+    fn with_own_example(self, refusal: Refusal) -> Refusal {
+        let (usual, own) = (text::first_sample(self.dimensions), self.sample());
+        let parts = usual.and_then(|usual| refusal.detail.rsplit_once(usual));
+        match (parts, own) {
+            (Some((before, after)), Some(own)) if before.trim_end_matches('"').ends_with("as in ") => {
+                Refusal { detail: format!("{before}{own}{after}"), ..refusal }
+            }
+            _ => refusal,
+        }
     }
 }
 
@@ -133,7 +160,7 @@ impl RequestContext<'_> {
         let dimensions = due.dimensions;
         let found = match input {
             QuantityInput::Text(text) => self
-                .keep(place, read(text, dimensions, &self.reader))
+                .keep(place, read(text, dimensions, &self.reader).map_err(|refusal| due.with_own_example(refusal)))
                 .map(|read| exact(self.noting_us_customary(read, place))),
             QuantityInput::Other(Other(Some(number))) => {
                 self.refuse(place, unit_missing(*number, dimensions));
@@ -141,8 +168,9 @@ impl RequestContext<'_> {
             }
             QuantityInput::Other(_) => {
                 let words: Vec<_> = dimensions.iter().map(|d| d.words()).collect();
+                let such = due.sample().map_or_else(String::new, |sample| format!(", as in \"{sample}\""));
                 let detail = format!(
-                    "write {} here: a text of number and unit, or an object with value and unit",
+                    "write {} here: a text of number and unit, or an object with value and unit{such}",
                     words.join(" or ")
                 );
                 self.errors.push(place, ErrorCode::WrongType, capital(&detail));
@@ -152,11 +180,12 @@ impl RequestContext<'_> {
                 let lacking = unit_missing(*value, dimensions);
                 let such = lacking.allowed.iter().take(3).map(String::as_str).collect::<Vec<_>>().join(", ");
                 // Without its number nothing can be said of that.
-                let detail = match self.errors.touches(place.field("value")) {
-                    true => format!("the unit is missing; write it, such as {such}"),
-                    false => lacking.detail.clone(),
+                let (detail, nearest) = match self.errors.touches(place.field("value")) {
+                    true => (format!("the unit is missing; write it, such as {such}"), None),
+                    false => (lacking.detail.clone(), lacking.nearest.clone()),
                 };
-                self.refuse(place.field("unit"), Refusal { reason: Reason::MissingField, detail, ..lacking });
+                let reason = Reason::MissingField;
+                self.refuse(place.field("unit"), Refusal { reason, detail, nearest, ..lacking });
                 None
             }
             // What is wrong inside has been reported already.
@@ -222,8 +251,8 @@ impl RequestContext<'_> {
         bounds: (f64, f64),
         place: JsonPath<'_>,
     ) -> Option<Quantity<D>> {
-        let (_, span) =
-            self.span(input, Due { dimensions: &[D::DIMENSION], bounds: Some(bounds), least: None }, place)?;
+        let due = Due { bounds: Some(bounds), ..Due::any(&[D::DIMENSION]) };
+        let (_, span) = self.span(input, due, place)?;
         self.note_range(span, place);
         Some(Quantity::from_base(span.likely))
     }

@@ -84,6 +84,20 @@ union! {
     }
 }
 
+impl SurfaceInput {
+    /// A rate that fits, as it is written.
+    #[must_use]
+    pub const fn sample_rate(&self) -> &'static str {
+        match self {
+            Self::Plants(_) | Self::PlantedRows(_) | Self::Pots(_) | Self::TaperedPots(_) => {
+                "{\"kind\": \"per_plant\", \"amount\": \"250 mL\"}"
+            }
+            Self::BedFill(_) => "{\"kind\": \"share_of_mix\", \"amount\": \"20 %\"}",
+            _ => "{\"kind\": \"depth\", \"amount\": \"1 cm\"}",
+        }
+    }
+}
+
 impl RequestContext<'_> {
     /// Reads a surface.
     pub fn surface(&self, input: &SurfaceInput, place: JsonPath<'_>) -> Option<Surface> {

@@ -67,15 +67,26 @@ impl<'a> JsonPath<'a> {
         }
     }
 
-    /// The name of the list whose entry this place is, or is a member of.
+    /// The name of the list whose entry this place is.
     #[must_use]
     pub const fn list(&self) -> Option<&'a str> {
         match (self.segment, self.parent) {
             (PathSegment::Index(_), Some(list)) => list.name(),
-            (PathSegment::Field(_), Some(JsonPath { parent: Some(list), segment: PathSegment::Index(_) })) => {
-                list.name()
-            }
             _ => None,
+        }
+    }
+
+    /// The name of the object of which this place is a member, or of the list of such objects; of an entry that of its list.
+    #[must_use]
+    pub const fn holder(&self) -> Option<&'a str> {
+        let object = match (self.segment, self.parent) {
+            (PathSegment::Index(_), Some(list)) => list.parent,
+            (_, object) => object,
+        };
+        match object {
+            Some(JsonPath { parent: Some(list), segment: PathSegment::Index(_) }) => list.name(),
+            Some(object) => object.name(),
+            None => None,
         }
     }
 
@@ -126,6 +137,12 @@ mod tests {
         let root = JsonPath::root();
         assert_eq!(root.name(), None);
         assert_eq!(root.field("x").name(), Some("x"));
+        let records = root.field("records");
+        let first = records.index(0);
+        let fed = first.field("fed");
+        assert_eq!((fed.holder(), fed.list()), (Some("records"), None));
+        assert_eq!((fed.index(1).holder(), fed.index(1).list()), (Some("records"), Some("fed")));
+        assert_eq!((first.field("ground").field("unit").holder(), first.holder()), (Some("ground"), None));
         assert_eq!(root.index(2).number(), Some(2));
         assert_eq!(root.field("x").number(), None);
     }

@@ -45,8 +45,8 @@ impl<'p> Cursor<'_, 'p> {
         let first = letters.next().map(|letter| letter.to_ascii_uppercase());
         let start: String = first.into_iter().chain(letters).collect();
         let example = match (self.place.name(), self.place.list()) {
-            (Some(name), list) => as_in_or((list, name), expected, None),
-            (None, Some(list)) => as_in_item(list, expected),
+            (Some(name), _) => as_in_or((self.place.holder(), name), expected, None),
+            (None, Some(list)) => as_in_item((self.place.holder(), list), expected),
             (None, None) => String::new(),
         };
         let example = example.strip_prefix(", ").map(|example| format!(" Write it {example}.")).unwrap_or_default();
@@ -56,7 +56,7 @@ impl<'p> Cursor<'_, 'p> {
     fn missing(&self, expected: &str, like: Option<&str>) -> String {
         let is = if matches!(self.source, Source::Absent) { "missing" } else { "null, which counts as missing" };
         if let Some(name) = self.place.name() {
-            let example = as_in_or((self.place.list(), name), expected, like);
+            let example = as_in_or((self.place.holder(), name), expected, like);
             let expected = if is_day(name) { "a day in quotes" } else { expected };
             let name = clipped(name);
             format!("The field \"{name}\" is {is}. Give it {expected}{example}.")

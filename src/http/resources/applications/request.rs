@@ -152,8 +152,10 @@ impl Parts<'_> {
         let fields = ["rate", "castings", "dry_mass"];
         if let (None, None, None) = (self.rate, self.castings, self.dry_mass) {
             if !context.errors.touches(place.field("rate")) {
-                let detail = "say how much: a rate, such as {\"kind\": \"depth\", \"amount\": \"1 cm\"}, or in its place the \
-                              castings that there are, such as \"60 L\"";
+                let rate = self.surface.sample_rate();
+                let detail = format!(
+                    "say how much: a rate, such as {rate}, or in its place the castings that there are, such as \"60 L\""
+                );
                 context.refuse(place.field("rate"), Refusal::new(Reason::MissingField, detail).allowed(fields));
             }
             return None;
