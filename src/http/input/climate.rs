@@ -172,7 +172,13 @@ impl RequestContext<'_> {
 
     fn climate_in_parts(&self, input: &ClimateParts, place: JsonPath<'_>) -> Option<Climate> {
         if self.errors.touches(place.field("unit")) {
-            return None;
+            // Without a unit no temperature is checked, only how many ways there are.
+            let ways = [
+                input.fixed.map(|_| None),
+                input.daily.as_ref().map(|_| None),
+                input.monthly_means.as_ref().map(|_| None),
+            ];
+            return if ways.iter().flatten().count() > 1 { self.one_climate(ways, place) } else { None };
         }
         if input.offset.is_some() && input.monthly_means.is_none() && !self.errors.touches(place) {
             let detail = "an offset is what the bed is warmer than the air, so it goes with monthly_means; other temperatures \
@@ -192,6 +198,11 @@ impl RequestContext<'_> {
         if self.errors.touches(place) && ways.iter().flatten().count() != 1 {
             return None;
         }
+        self.one_climate(ways, place)
+    }
+
+    /// The one way in which a climate is given.
+    fn one_climate(&self, ways: [Option<Option<Climate>>; 3], place: JsonPath<'_>) -> Option<Climate> {
         let detail = "a climate has exactly one of fixed, daily and monthly_means";
         self.only_way(ways, (place, detail), &["fixed", "daily", "monthly_means"])
     }

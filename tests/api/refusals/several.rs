@@ -118,3 +118,47 @@ fn an_error_does_not_hide_another_of_the_same_item() {
     ];
     assert_eq!(reported("feeds", &body), wanted);
 }
+
+/// What is wrong with a container is reported once, with all of it, and none of its uses.
+#[test]
+fn uses_of_a_container_that_is_refused_are_not_refused() {
+    let uses = json!({
+        "containers": [
+            {"name": "bucket", "capacity": "12"}, {"name": "tub", "capacity": "9 m"}, {"name": "Bucket", "capacity": "x"},
+            {"name": "2 cans", "capacity": "1 L"}, {"name": "barrow"}],
+        "stock": [{"amount": "3 buckets"}, {"amount": {"value": 2, "unit": "tubs", "low": 1}}, {"amount": "1 barrow", "ready_on": "soon"}],
+        "demands": [{"amount": "2 Buckets"}, {"amount": "2 pails"}, {"brew": {"water": "2 tubs", "castings_to_water": "1 bucket/tub"}}]});
+    let wanted = [
+        "/containers/0/capacity unit_missing",
+        "/containers/1/capacity unit_does_not_fit",
+        "/containers/2/name clashing_name",
+        "/containers/2/capacity bad_number",
+        "/containers/3/name bad_text",
+        "/containers/4/capacity missing_field",
+        "/stock/2/ready_on bad_date",
+        "/demands/1/amount unknown_unit",
+    ];
+    assert_eq!(reported("balances", &uses), wanted);
+}
+
+#[test]
+fn of_a_quantity_without_its_number_nothing_is_made_up() {
+    let share = json!({"low": 60, "high": 75});
+    let bed = json!({"ground": {"kind": "area", "area": "2 m2"}, "material_depth": "20 cm", "finished_share": share});
+    let found = errors("harvests", &json!({"worm_beds": [bed]}));
+    let at = "/worm_beds/0/finished_share";
+    assert_eq!(brief(&found), [format!("{at}/value missing_field"), format!("{at}/unit missing_field")]);
+    assert!(found[1].get("nearest").is_none(), "{}", found[1]);
+}
+
+#[test]
+fn a_fault_of_the_unit_or_the_list_does_not_hide_or_breed_others() {
+    let climate = json!({"fixed": 18, "monthly_means": [1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12]});
+    let season = with(&demo("seasons/shortest.json"), "/climate", climate);
+    assert_eq!(reported("seasons", &season), ["/climate exactly_one_of", "/climate/unit missing_field"]);
+    let season = with(&season, "/climate", json!({"fixed": 18}));
+    assert_eq!(reported("seasons", &season), ["/climate/unit missing_field"]);
+    for field in ["worm_beds", "heaps"] {
+        assert_eq!(reported("harvests", &json!({field: "x"})), [format!("/{field} wrong_type")]);
+    }
+}
