@@ -52,7 +52,7 @@ pub use merge::{merge, note_repeats};
 pub use other::AnyObject;
 pub use path::JsonPath;
 pub use sentences::{capital, capitalised};
-pub(crate) use sentences::{choice, clipped};
+pub(crate) use sentences::{choice, clipped, did_you_mean};
 pub use shapes::{WHOLE_LIST, check, outside};
 pub(crate) use synonyms::synonym;
 pub use syntax::{MAX_DEPTH, SyntaxFault};
