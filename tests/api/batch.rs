@@ -96,6 +96,30 @@ fn a_line_that_is_refused_stops_none_after_it_and_says_what_it_would_by_itself()
     assert_eq!(answer[0]["problem"], alone);
 }
 
+/// What is wrong around a request and in it is one problem, where it is known what is asked.
+#[test]
+fn an_error_around_a_body_does_not_hide_those_in_it() {
+    let errors = |line: Value| {
+        let answer = &lines(&batch(line.to_string()))[0];
+        assert_eq!(answer["status"], 422);
+        crate::support::brief(answer["problem"]["errors"].as_array().unwrap())
+    };
+    let wrong = bed("2");
+    let of_body = "/body/areas/0/surface/area unit_missing";
+    let line = json!({"id": 7, "ask": "applications", "body": wrong, "extra": 1});
+    assert_eq!(errors(line), ["/id wrong_type", of_body, "/extra unknown_field"]);
+    let line = json!({"ask": "applications", "extra": 1, "body": bed("2 m2")});
+    assert_eq!(errors(line), ["/extra unknown_field"]);
+    assert_eq!(errors(json!({"ask": "application", "body": wrong})), ["/ask unknown_value"]);
+    assert_eq!(
+        errors(json!({"ask": "applications", "extra": 1, "body": []})),
+        ["/extra unknown_field", "/body wrong_type"]
+    );
+    let answer = &lines(&batch(json!({"id": "", "ask": "applications", "body": wrong}).to_string()))[0];
+    let detail = answer["problem"]["errors"][1]["detail"].as_str().unwrap();
+    assert!(detail.starts_with("Area 1: "), "{detail}");
+}
+
 #[test]
 fn the_example_of_the_document_is_answered() {
     let document = crate::support::get("/openapi.json").json();

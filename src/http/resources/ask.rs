@@ -80,18 +80,38 @@ pub fn with_request<Q: Question, T>(
     read::<Q, T>(tree, (Work::default(), Vec::new()), compute)
 }
 
+/// Notes all that is wrong with a request which is a part of what has errors already, and so is not answered.
+pub fn note_errors<Q: Question>(tree: &Node<'_>, errors: &RequestErrors) {
+    read_into::<Q, _>((tree, errors), (Work::default(), Vec::new()), |request, context, view| {
+        variants::check(Q::variants(request), tree, context);
+        Q::answer(request, context, view)
+    });
+}
+
 /// As [`with_request`], for a request that is answered beside so much other work, and of which these items were left out.
 fn read<Q: Question, T>(
     tree: &Node<'_>,
-    (beside, skipped): (Work, Vec<SkippedOut>),
+    beside: (Work, Vec<SkippedOut>),
     compute: impl FnOnce(&Q::Request, &RequestContext<'_>, &View<'_>) -> Option<T>,
 ) -> Result<T, RequestErrors> {
     let errors = RequestErrors::default();
-    let answer = wire::read::<Q::Request>(tree, JsonPath::root(), &errors).and_then(|request| {
-        wire::check(&request, JsonPath::root(), &errors);
+    match read_into::<Q, T>((tree, &errors), beside, compute) {
+        Some(answer) if errors.is_empty() => Ok(answer),
+        _ => Err(errors),
+    }
+}
+
+/// As [`read`], with its errors where the caller says.
+fn read_into<Q: Question, T>(
+    (tree, errors): (&Node<'_>, &RequestErrors),
+    (beside, skipped): (Work, Vec<SkippedOut>),
+    compute: impl FnOnce(&Q::Request, &RequestContext<'_>, &View<'_>) -> Option<T>,
+) -> Option<T> {
+    wire::read::<Q::Request>(tree, JsonPath::root(), errors).and_then(|request| {
+        wire::check(&request, JsonPath::root(), errors);
         let frame = Q::frame(&request);
         let recording = (frame.explain == Some(true)).then(Recording::default);
-        let mut context = RequestContext::new(&errors);
+        let mut context = RequestContext::new(errors);
         context.beside = beside;
         context.skipped = skipped;
         context.recording = recording.as_ref();
@@ -103,11 +123,7 @@ fn read<Q: Question, T>(
         let containers: Containers = context.reader.containers.clone();
         let view = View { system, containers: &containers, recording: recording.as_ref() };
         compute(&request, &context, &view)
-    });
-    match answer {
-        Some(answer) if errors.is_empty() => Ok(answer),
-        _ => Err(errors),
-    }
+    })
 }
 
 /// Answers each variant by itself, one after the other, within the work that the request and those before it leave.

@@ -8,7 +8,7 @@ use crate::http::limits::MAX_BODY;
 use crate::http::monitor::Monitor;
 use crate::http::problem::{Kind, Problem};
 use crate::http::resources::Question;
-use crate::http::resources::ask::ask;
+use crate::http::resources::ask::{ask, note_errors};
 use crate::http::resources::resource::{Resource, with_question};
 use crate::http::wire::{self, AnyObject, JsonPath, Node, RequestErrors};
 use serde::{Deserialize, Serialize};
@@ -112,13 +112,27 @@ impl Asking<'_> {
         if let Some(line) = &line {
             wire::check(line, JsonPath::root(), &errors);
         }
-        let (Some(line), Some(body), true) = (line, tree.get("body"), errors.is_empty()) else {
+        let (Some(line), Some(body)) = (line, tree.get("body")) else {
             return Err(Problem::errors(errors, tree));
         };
-        with_question!(line.ask, Q => self.question::<Q>(body, id))
+        let read = (tree, body, errors);
+        with_question!(line.ask, Q => self.question::<Q>(read, id))
     }
 
-    fn question<Q: Question>(&self, body: &Node<'_>, id: Option<&str>) -> Result<Written, Problem> {
+    /// Answers the body of a line, or adds what is wrong with it to what is wrong around it.
+    fn question<Q: Question>(
+        &self,
+        (tree, body, errors): (&Node<'_>, &Node<'_>, RequestErrors),
+        id: Option<&str>,
+    ) -> Result<Written, Problem> {
+        if !errors.is_empty() {
+            let root = JsonPath::root();
+            let is_known = ["ask", "body"].iter().all(|field| !errors.touches(root.field(field)));
+            if is_known {
+                note_errors::<Q>(body, &errors.below(root.field("body")));
+            }
+            return Err(Problem::errors(errors, tree));
+        }
         let answer = ask::<Q>(body).map_err(|problem| problem.below("/body"))?;
         self.written(&LineOut { line: self.number, id, status: 200, body: Some(&answer), problem: None })
     }
