@@ -8,9 +8,11 @@ use futures_util::stream::unfold;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use serde::Deserialize;
 use serde_json::Value;
+use std::collections::HashSet;
 use std::fs::File;
 use std::io::{self, BufRead, BufReader, IsTerminal, Read, Write};
 use std::path::PathBuf;
+use std::sync::{Arc, Mutex, PoisonError};
 use tokio::sync::mpsc;
 
 /// Bytes of lines that are sent together, where so many are there at once.
@@ -36,8 +38,10 @@ pub(super) fn run(
         return Err(Failure::no_answer(format!("{name} holds the questions; write the answers into another file.")));
     }
     let (service, _running) = service(args, start)?;
-    let mut answers = Answers { bar: bar(args), sink: sink(args, out)?, rest: Vec::new(), answered: 0, end: None };
-    let (lines, unread) = lines(args);
+    let wrapped = Wrapped::default();
+    let (bar, sink) = (bar(args), sink(args, out)?);
+    let mut answers = Answers { bar, sink, rest: Vec::new(), answered: 0, end: None, wrapped: wrapped.clone() };
+    let (lines, unread) = lines(args, wrapped);
     // Reads answers while it sends: whoever first sends all would wait for a service that waits for its reader.
     let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build();
     let runtime = runtime.map_err(|error| Failure::no_answer(format!("The program could not start: {error}.")))?;
@@ -61,6 +65,39 @@ pub(super) fn run(
     })
 }
 
+/// The numbers of the lines that were sent as the body of their question and are not answered yet.
+#[derive(Clone, Default)]
+struct Wrapped(Arc<Mutex<HashSet<u64>>>);
+
+impl Wrapped {
+    fn add(&self, number: u64) {
+        self.0.lock().unwrap_or_else(PoisonError::into_inner).insert(number);
+    }
+
+    /// Whether this is the answer to one of them, which is then answered.
+    fn is_answered_by(&self, line: &[u8]) -> bool {
+        let digits = line.strip_prefix(b"{\"line\":").unwrap_or_default();
+        let digits = digits.split(|byte| !byte.is_ascii_digit()).next().unwrap_or_default();
+        let number = std::str::from_utf8(digits).ok().and_then(|digits| digits.parse::<u64>().ok());
+        number.is_some_and(|number| self.0.lock().unwrap_or_else(PoisonError::into_inner).remove(&number))
+    }
+}
+
+/// A refusal with pointers into the request as it stands in its file; `None` where nothing points.
+fn with_own_pointers(line: &[u8]) -> Option<Vec<u8>> {
+    let mut answer: Value = serde_json::from_slice(line).ok()?;
+    for error in answer.get_mut("problem")?.get_mut("errors")?.as_array_mut()? {
+        let Some(pointer) = error.get_mut("pointer") else { continue };
+        let own = pointer.as_str().and_then(|at| at.strip_prefix("/body")).map(Value::from);
+        if let Some(own) = own {
+            *pointer = own;
+        }
+    }
+    let mut line = serde_json::to_vec(&answer).ok()?;
+    line.push(b'\n');
+    Some(line)
+}
+
 /// The answers so far.
 struct Answers<'o> {
     bar: ProgressBar,
@@ -69,6 +106,7 @@ struct Answers<'o> {
     rest: Vec<u8>,
     answered: u64,
     end: Option<End>,
+    wrapped: Wrapped,
 }
 
 impl Answers<'_> {
@@ -78,14 +116,19 @@ impl Answers<'_> {
         let whole = self.rest.iter().rposition(|byte| *byte == b'\n').map_or(0, |end| end + 1);
         let rest = self.rest.split_off(whole);
         let lines = std::mem::replace(&mut self.rest, rest);
+        let mut printed = Vec::with_capacity(lines.len());
         for line in lines.split_inclusive(|byte| *byte == b'\n') {
             match line.starts_with(b"{\"end\"").then(|| serde_json::from_slice::<End>(line).ok()).flatten() {
                 Some(end) => self.end = Some(end),
                 None => self.answered += 1,
             }
+            match self.wrapped.is_answered_by(line).then(|| with_own_pointers(line)).flatten() {
+                Some(line) => printed.extend(line),
+                None => printed.extend_from_slice(line),
+            }
         }
         self.bar.set_position(self.answered);
-        print(&lines, &mut self.sink)
+        print(&printed, &mut self.sink)
     }
 
     /// Whether a line was refused, once all answers came.
@@ -139,14 +182,15 @@ fn bar(args: &AskArgs) -> ProgressBar {
 }
 
 /// The lines of all files, one after the other, each with the name of its question; and what could not be read.
-fn lines(args: &AskArgs) -> (mpsc::Receiver<Vec<u8>>, mpsc::UnboundedReceiver<String>) {
+fn lines(args: &AskArgs, wrapped: Wrapped) -> (mpsc::Receiver<Vec<u8>>, mpsc::UnboundedReceiver<String>) {
     let ((send, lines), (tell, unread)) = (mpsc::channel(1), mpsc::unbounded_channel());
     let (files, resource) = (args.files.clone(), args.resource);
     // Waiting for a file or for standard input must not hold up the answers.
     std::thread::spawn(move || {
+        let mut sender = Sender { resource, send, wrapped, sent: 0 };
         for file in &files {
             let read = open(file).and_then(|content| {
-                let read = send_lines(&mut BufReader::new(content), resource, &send);
+                let read = sender.send_lines(&mut BufReader::new(content));
                 read.map_err(|error| format!("{} could not be read to its end: {error}.", name_of(file)))
             });
             match read {
@@ -163,40 +207,48 @@ fn lines(args: &AskArgs) -> (mpsc::Receiver<Vec<u8>>, mpsc::UnboundedReceiver<St
     (lines, unread)
 }
 
-/// Sends the lines of a file, several together where they are there; false if nobody takes them any more.
-fn send_lines<R: Read>(
-    content: &mut BufReader<R>,
+/// Sends lines, which count on from one file to the next.
+struct Sender {
     resource: Option<Resource>,
-    send: &mpsc::Sender<Vec<u8>>,
-) -> io::Result<bool> {
-    let mut piece = Vec::new();
-    loop {
-        let mut line = Vec::new();
-        let is_over = content.read_until(b'\n', &mut line)? == 0;
-        piece.extend(with_question(line, resource));
-        let is_more_there = !is_over && content.buffer().contains(&b'\n');
-        if !piece.is_empty()
-            && (piece.len() >= PIECE || !is_more_there)
-            && send.blocking_send(std::mem::take(&mut piece)).is_err()
-        {
-            return Ok(false);
-        }
-        if is_over {
-            return Ok(true);
-        }
-    }
+    send: mpsc::Sender<Vec<u8>>,
+    wrapped: Wrapped,
+    sent: u64,
 }
 
-/// The line as it stands if it says what it asks, or that is unknown; else the request with its question.
-fn with_question(mut line: Vec<u8>, resource: Option<Resource>) -> Vec<u8> {
-    if !line.is_empty() && !line.ends_with(b"\n") {
-        line.push(b'\n');
+impl Sender {
+    /// Sends the lines of a file, several together where they are there; false if nobody takes them any more.
+    fn send_lines<R: Read>(&mut self, content: &mut BufReader<R>) -> io::Result<bool> {
+        let mut piece = Vec::new();
+        loop {
+            let mut line = Vec::new();
+            let is_over = content.read_until(b'\n', &mut line)? == 0;
+            piece.extend(self.with_question(line));
+            let is_more_there = !is_over && content.buffer().contains(&b'\n');
+            if !piece.is_empty()
+                && (piece.len() >= PIECE || !is_more_there)
+                && self.send.blocking_send(std::mem::take(&mut piece)).is_err()
+            {
+                return Ok(false);
+            }
+            if is_over {
+                return Ok(true);
+            }
+        }
     }
-    let Ok(content) = serde_json::from_slice::<Value>(&line) else { return line };
-    if content.get("ask").is_some() {
-        return line;
+
+    /// The line as it stands if it says what it asks, or that is unknown; else the request with its question.
+    fn with_question(&mut self, mut line: Vec<u8>) -> Vec<u8> {
+        self.sent += u64::from(!line.is_empty());
+        if !line.is_empty() && !line.ends_with(b"\n") {
+            line.push(b'\n');
+        }
+        let Ok(content) = serde_json::from_slice::<Value>(&line) else { return line };
+        if content.get("ask").is_some() {
+            return line;
+        }
+        let Some(resource) = self.resource.or_else(|| find(&content).ok()) else { return line };
+        self.wrapped.add(self.sent);
+        let name = resource.name();
+        [format!("{{\"ask\":\"{name}\",\"body\":").as_bytes(), line.trim_ascii(), b"}\n"].concat()
     }
-    let Some(resource) = resource.or_else(|| find(&content).ok()) else { return line };
-    let name = resource.name();
-    [format!("{{\"ask\":\"{name}\",\"body\":").as_bytes(), line.trim_ascii(), b"}\n"].concat()
 }

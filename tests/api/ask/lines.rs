@@ -46,6 +46,20 @@ fn a_refused_line_ends_with_1_and_a_missing_file_with_2() {
     assert!(told.contains("could not be read") && told.contains("3 lines before that were answered"), "{told}");
 }
 
+/// Errors point into the line as it stands in its file, whether it says what it asks or not.
+#[test]
+fn pointers_lead_into_the_line_of_the_file() {
+    let whole = json!({"ask": "applications", "body": bed("1")}).to_string();
+    let lines = format!("{whole}\n\n{}\n{}\n", bed("2"), bed("3 m2"));
+    let output = barrowful(&["ask", "--lines", "-", "--to", &service()], lines.as_bytes());
+    assert_eq!(output.status.code(), Some(1), "{}", text(&output.stderr));
+    let answers: Vec<Value> = text(&output.stdout).lines().map(|line| serde_json::from_str(line).unwrap()).collect();
+    let at = |index: usize| (&answers[index]["line"], &answers[index]["problem"]["errors"][0]["pointer"]);
+    assert_eq!(at(0), (&json!(1), &json!("/body/areas/0/surface/area")));
+    assert_eq!(at(1), (&json!(3), &json!("/areas/0/surface/area")));
+    assert_eq!(answers[2]["status"], 200, "{answers:#?}");
+}
+
 #[test]
 fn more_lines_than_the_kernel_holds_are_answered_while_they_are_sent() {
     const MANY: usize = 3_000;
