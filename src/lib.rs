@@ -5,7 +5,7 @@
 //! document, reading and writing. [`ask`] is the client.
 //!
 //! ```text
-//! garden   refusal, glossary, interrupt, linear <- units, dates, work, cautions <- formulas <- figures <- assumptions, areas
+//! garden   closed_list, refusal, glossary, interrupt, linear <- units, dates, work, cautions <- formulas <- figures <- assumptions, areas
 //!          <- applications, containers, draws, feeds, harvests, brews <- beds <- balances <- seasons <- calibrations
 //! http     limits, connections <- wire (bytes -> tree -> types, all errors) <- settings <- query, negotiate, monitor, etag
 //!          <- input (wire -> core), output (core -> wire) <- problem <- in_flight <- chunks

@@ -25,7 +25,7 @@ pub(super) fn address(args: &AskArgs, request: &Request, service: &Service) -> R
     let shorter = if packed.len() < request.bytes.len() { &packed } else { &request.bytes };
     let mut address = service.question(request.resource);
     let mut query = address.query_pairs_mut();
-    query.append_pair("request", &encoded_bytes(shorter)).append_pair("as", args.form().word());
+    query.append_pair("request", &encoded_bytes(shorter)).append_pair("as", args.form().as_str());
     if let Some(table) = &args.table {
         query.append_pair("table", table);
     }

@@ -91,8 +91,8 @@ pub struct AskArgs {
 /// The forms of an answer, by their words.
 fn form() -> impl TypedValueParser<Value = Media> {
     const FORMS: [Media; 6] = [Media::Text, Media::Json, Media::Csv, Media::Html, Media::Svg, Media::Calendar];
-    PossibleValuesParser::new(FORMS.map(Media::word))
-        .map(|word| FORMS.into_iter().find(|form| form.word() == word).unwrap_or(Media::Text))
+    PossibleValuesParser::new(FORMS.map(Media::as_str))
+        .map(|word| FORMS.into_iter().find(|form| form.as_str() == word).unwrap_or(Media::Text))
 }
 
 impl AskArgs {

@@ -8,6 +8,7 @@ pub mod beds;
 pub mod brews;
 pub mod calibrations;
 pub mod cautions;
+pub(crate) mod closed_list;
 pub mod containers;
 pub mod dates;
 pub mod draws;

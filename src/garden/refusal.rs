@@ -1,110 +1,56 @@
 //! The core's one error. It says what is wrong, why, and how to mend it; it knows nothing of HTTP.
 
+use crate::garden::closed_list::closed_list;
 use std::fmt;
 
-/// Why a value was refused. The list is closed; every reason is explained in the API document.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Reason {
-    /// A number without a unit where one is needed.
-    UnitMissing,
-    /// No unit and no container of the caller has this name.
-    UnknownUnit,
-    /// The name stands for several units of different size.
-    AmbiguousUnit,
-    /// The unit is known, but measures something else than what is asked.
-    UnitDoesNotFit,
-    /// The text does not begin with a number in the accepted notation.
-    BadNumber,
-    /// A share was given as a plain number instead of a percentage.
-    ShareWithoutPercent,
-    /// The value is outside the stated bounds.
-    OutOfRange,
-    /// A result that follows from the values is larger than the service computes with.
-    TooLarge,
-    /// No date of the calendar, or not in the accepted notation.
-    BadDate,
-    /// The dates contradict each other.
-    DatesOutOfOrder,
-    /// This kind of rate cannot be applied to this kind of surface.
-    RateDoesNotFit,
-    /// One of several fields must be given, and only one.
-    ExactlyOneOf,
-    /// There is no assumption with this id.
-    UnknownAssumption,
-    /// Values given together contradict each other.
-    InconsistentAssumptions,
-    /// The value cannot occur in nature or in geometry.
-    ImpossibleValue,
-    /// A name is already taken.
-    ClashingName,
-    /// An id occurs twice in one list.
-    RepeatedId,
-    /// The sides of the polygon cross or touch each other.
-    SelfCrossing,
-    /// The text has characters that are not accepted.
-    BadText,
-    /// The field is known, but does not belong in this place.
-    NotAllowedHere,
-    /// A field that is needed is missing.
-    MissingField,
-    /// The value is none of the accepted words.
-    UnknownValue,
-}
-
-impl Reason {
-    /// Every reason, in the order in which the document lists them.
-    pub const ALL: &'static [Reason] = &[
-        Reason::UnitMissing,
-        Reason::UnknownUnit,
-        Reason::AmbiguousUnit,
-        Reason::UnitDoesNotFit,
-        Reason::BadNumber,
-        Reason::ShareWithoutPercent,
-        Reason::OutOfRange,
-        Reason::TooLarge,
-        Reason::BadDate,
-        Reason::DatesOutOfOrder,
-        Reason::RateDoesNotFit,
-        Reason::ExactlyOneOf,
-        Reason::UnknownAssumption,
-        Reason::InconsistentAssumptions,
-        Reason::ImpossibleValue,
-        Reason::ClashingName,
-        Reason::RepeatedId,
-        Reason::SelfCrossing,
-        Reason::BadText,
-        Reason::NotAllowedHere,
-        Reason::MissingField,
-        Reason::UnknownValue,
-    ];
-
-    /// The reason's code: lower case, words joined by `_`.
-    #[must_use]
-    pub const fn as_str(self) -> &'static str {
-        match self {
-            Self::UnitMissing => "unit_missing",
-            Self::UnknownUnit => "unknown_unit",
-            Self::AmbiguousUnit => "ambiguous_unit",
-            Self::UnitDoesNotFit => "unit_does_not_fit",
-            Self::BadNumber => "bad_number",
-            Self::ShareWithoutPercent => "share_without_percent",
-            Self::OutOfRange => "out_of_range",
-            Self::TooLarge => "too_large",
-            Self::BadDate => "bad_date",
-            Self::DatesOutOfOrder => "dates_out_of_order",
-            Self::RateDoesNotFit => "rate_does_not_fit",
-            Self::ExactlyOneOf => "exactly_one_of",
-            Self::UnknownAssumption => "unknown_assumption",
-            Self::InconsistentAssumptions => "inconsistent_assumptions",
-            Self::ImpossibleValue => "impossible_value",
-            Self::ClashingName => "clashing_name",
-            Self::RepeatedId => "repeated_id",
-            Self::SelfCrossing => "self_crossing",
-            Self::BadText => "bad_text",
-            Self::NotAllowedHere => "not_allowed_here",
-            Self::MissingField => "missing_field",
-            Self::UnknownValue => "unknown_value",
-        }
+closed_list! {
+    /// Why a value was refused. The list is closed; the API document explains every reason, in this order.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+    pub enum Reason {
+        /// A number without a unit where one is needed.
+        UnitMissing = "unit_missing",
+        /// No unit and no container of the caller has this name.
+        UnknownUnit = "unknown_unit",
+        /// The name stands for several units of different size.
+        AmbiguousUnit = "ambiguous_unit",
+        /// The unit is known, but measures something else than what is asked.
+        UnitDoesNotFit = "unit_does_not_fit",
+        /// The text does not begin with a number in the accepted notation.
+        BadNumber = "bad_number",
+        /// A share was given as a plain number instead of a percentage.
+        ShareWithoutPercent = "share_without_percent",
+        /// The value is outside the stated bounds.
+        OutOfRange = "out_of_range",
+        /// A result that follows from the values is larger than the service computes with.
+        TooLarge = "too_large",
+        /// No date of the calendar, or not in the accepted notation.
+        BadDate = "bad_date",
+        /// The dates contradict each other.
+        DatesOutOfOrder = "dates_out_of_order",
+        /// This kind of rate cannot be applied to this kind of surface.
+        RateDoesNotFit = "rate_does_not_fit",
+        /// One of several fields must be given, and only one.
+        ExactlyOneOf = "exactly_one_of",
+        /// There is no assumption with this id.
+        UnknownAssumption = "unknown_assumption",
+        /// Values given together contradict each other.
+        InconsistentAssumptions = "inconsistent_assumptions",
+        /// The value cannot occur in nature or in geometry.
+        ImpossibleValue = "impossible_value",
+        /// A name is already taken.
+        ClashingName = "clashing_name",
+        /// An id occurs twice in one list.
+        RepeatedId = "repeated_id",
+        /// The sides of the polygon cross or touch each other.
+        SelfCrossing = "self_crossing",
+        /// The text has characters that are not accepted.
+        BadText = "bad_text",
+        /// The field is known, but does not belong in this place.
+        NotAllowedHere = "not_allowed_here",
+        /// A field that is needed is missing.
+        MissingField = "missing_field",
+        /// The value is none of the accepted words.
+        UnknownValue = "unknown_value",
     }
 }
 

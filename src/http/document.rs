@@ -134,11 +134,11 @@ fn description() -> String {
          **Errors** are reported all at once, in the order of the request. Their pointers lead into it, in an address once it is decoded. The codes are:\n\n",
     );
     for code in ErrorCode::ALL {
-        let _ = writeln!(text, "- `{}`: {}", code.as_str(), code.meaning());
+        let _ = writeln!(text, "- `{code}`: {}", code.meaning());
     }
     text.push_str("\n**Problems** are problem documents (RFC 9457). Their types are:\n\n");
     for kind in Kind::ALL {
-        let _ = writeln!(text, "- `/problems/{}` ({}): {}", kind.slug(), kind.status().as_u16(), kind.title());
+        let _ = writeln!(text, "- `/problems/{}` ({}): {}", kind.as_str(), kind.status().as_u16(), kind.title());
     }
     text
 }

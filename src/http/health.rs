@@ -93,9 +93,8 @@ pub async fn metrics(
 )]
 #[get("/problems/{slug}")]
 pub async fn explain_problem(request: HttpRequest, slug: web::Path<String>) -> Result<HttpResponse, Problem> {
-    let kind = Kind::ALL.iter().find(|kind| kind.slug() == slug.as_str());
-    let kind = kind.ok_or_else(|| {
-        let slugs = Kind::ALL.iter().map(|kind| format!("/problems/{}", kind.slug()));
+    let kind = Kind::find(&slug).ok_or_else(|| {
+        let slugs = Kind::ALL.iter().map(|kind| format!("/problems/{}", kind.as_str()));
         Problem::new(Kind::NotFound, "There is no problem with this name.").available(slugs)
     })?;
     let text = format!("{} ({})\n\n{}\n", kind.title(), kind.status().as_u16(), kind.page());

@@ -1,24 +1,27 @@
 //! Which representation `Accept` picks: the highest q wins, ties go to the first available, `q=0` excludes.
 
+use crate::garden::closed_list::closed_list;
 use actix_web::http::header::{Quality, QualityItem};
 
-/// A representation.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Media {
-    /// `application/json`.
-    Json,
-    /// `text/csv`.
-    Csv,
-    /// `text/plain`.
-    Text,
-    /// `text/html`.
-    Html,
-    /// `image/svg+xml`.
-    Svg,
-    /// `text/calendar`.
-    Calendar,
-    /// `application/x-ndjson`: lines of JSON.
-    Lines,
+closed_list! {
+    /// A representation; its word is the one for it in an address.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+    pub enum Media {
+        /// `application/json`.
+        Json = "json",
+        /// `text/csv`.
+        Csv = "csv",
+        /// `text/plain`.
+        Text = "text",
+        /// `text/html`.
+        Html = "html",
+        /// `image/svg+xml`.
+        Svg = "svg",
+        /// `text/calendar`.
+        Calendar = "calendar",
+        /// `application/x-ndjson`: lines of JSON.
+        Lines = "lines",
+    }
 }
 
 impl Media {
@@ -33,20 +36,6 @@ impl Media {
             Self::Svg => "image/svg+xml",
             Self::Calendar => "text/calendar",
             Self::Lines => "application/x-ndjson",
-        }
-    }
-
-    /// The word for it in an address.
-    #[must_use]
-    pub const fn word(self) -> &'static str {
-        match self {
-            Self::Json => "json",
-            Self::Csv => "csv",
-            Self::Text => "text",
-            Self::Html => "html",
-            Self::Svg => "svg",
-            Self::Calendar => "calendar",
-            Self::Lines => "lines",
         }
     }
 

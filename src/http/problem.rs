@@ -59,7 +59,7 @@ impl Problem {
     /// A problem of a kind.
     pub fn new(kind: Kind, detail: impl Into<String>) -> Self {
         Self {
-            kind: format!("/problems/{}", kind.slug()),
+            kind: format!("/problems/{}", kind.as_str()),
             title: kind.title(),
             status: kind.status().as_u16(),
             detail: detail.into(),
@@ -67,7 +67,7 @@ impl Problem {
             errors: Vec::new(),
             errors_total: None,
             request_id: None,
-            reason: kind.slug(),
+            reason: kind.as_str(),
         }
     }
 
@@ -184,7 +184,7 @@ impl Problem {
     /// Whether it is that the deadline has passed.
     #[must_use]
     pub fn is_late(&self) -> bool {
-        self.reason == Kind::DeadlinePassed.slug()
+        self.reason == Kind::DeadlinePassed.as_str()
     }
 
     /// 503: the service holds as many bytes of requests and answers as it may.

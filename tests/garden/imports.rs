@@ -13,7 +13,7 @@ use std::path::{Path, PathBuf};
 
 /// The rooms of the core, from what all of it stands on to what nothing of it imports.
 const CORE: &[&[&str]] = &[
-    &["refusal", "glossary", "interrupt", "linear"],
+    &["closed_list", "refusal", "glossary", "interrupt", "linear"],
     &["units", "dates", "work", "cautions"],
     &["formulas"],
     &["figures"],

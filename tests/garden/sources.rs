@@ -98,7 +98,7 @@ fn caution(rule: &Rule) -> Vec<String> {
 fn value(value: &Value) -> String {
     let [low, likely, high] = value.range;
     let ours = if value.range_printed { "" } else { "*" };
-    format!("{low} / {likely} / {high} {}{ours}", value.origin.key())
+    format!("{low} / {likely} / {high} {}{ours}", value.origin.as_str())
 }
 
 fn material(f: &Feedstock) -> Vec<String> {
@@ -108,7 +108,7 @@ fn material(f: &Feedstock) -> Vec<String> {
 }
 
 fn origin(origin: &Origin) -> Vec<String> {
-    [origin.key(), origin.source(), origin.checked()].map(str::to_owned).to_vec()
+    [origin.as_str(), origin.source(), origin.checked()].map(str::to_owned).to_vec()
 }
 
 fn step(kind: &StepKind) -> Vec<String> {

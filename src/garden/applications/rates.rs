@@ -2,6 +2,7 @@
 
 use crate::garden::areas::Extent;
 use crate::garden::assumptions::CountedBy;
+use crate::garden::closed_list::closed_list;
 use crate::garden::units::Estimate;
 use crate::garden::units::quantity::{
     OfArea, OfLength, OfMass, OfMassPerArea, OfShare, OfVolume, OfVolumePerArea, OfVolumePerLength,
@@ -29,31 +30,22 @@ impl Portion {
     }
 }
 
-/// A nutrient that a rate may name besides nitrogen, as the element or as its oxide.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Nutrient {
-    /// P.
-    Phosphorus,
-    /// P2O5.
-    Phosphate,
-    /// K.
-    Potassium,
-    /// K2O.
-    Potash,
+closed_list! {
+    /// A nutrient that a rate may name besides nitrogen, as the element or as its oxide.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+    pub enum Nutrient {
+        /// P.
+        Phosphorus = "phosphorus",
+        /// P2O5.
+        Phosphate = "phosphate",
+        /// K.
+        Potassium = "potassium",
+        /// K2O.
+        Potash = "potash",
+    }
 }
 
 impl Nutrient {
-    /// The word on the wire.
-    #[must_use]
-    pub const fn as_str(self) -> &'static str {
-        match self {
-            Self::Phosphorus => "phosphorus",
-            Self::Phosphate => "phosphate",
-            Self::Potassium => "potassium",
-            Self::Potash => "potash",
-        }
-    }
-
     /// Whether it counts phosphorus; potassium else.
     #[must_use]
     pub const fn is_phosphorus(self) -> bool {

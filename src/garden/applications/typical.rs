@@ -1,6 +1,7 @@
 //! Typical rates: what is printed for a purpose, for who has no rate of their own yet.
 
 use super::rates::{Portion, Rate};
+use crate::garden::closed_list::closed_list;
 use crate::garden::figures::{Off, Recorder, Source};
 use crate::garden::units::Estimate;
 
@@ -38,16 +39,15 @@ pub enum Kind {
 
 macro_rules! purposes {
     ($($(#[$doc:meta])* $variant:ident = $id:literal, $name:literal, $kind:ident $amount:expr, $source:literal $(, $checked:literal)?;)*) => {
-        /// What castings are used for.
-        #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-        pub enum Purpose {
-            $($(#[$doc])* $variant,)*
+        closed_list! {
+            /// What castings are used for.
+            #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+            pub enum Purpose {
+                $($(#[$doc])* $variant = $id,)*
+            }
         }
 
         impl Purpose {
-            /// Every purpose.
-            pub const ALL: &'static [Self] = &[$(Self::$variant,)*];
-
             /// Its rate.
             #[must_use]
             pub const fn typical(self) -> &'static Typical {
@@ -99,14 +99,6 @@ purposes! {
     Lawn = "lawn", "on a lawn", Depth [0.003_175, 0.006_35, 0.0127],
         "about a quarter of an inch of fine compost in spring and autumn (Deschutes Recycling); an eighth to half an inch (pages of \
          suppliers of topsoil and turf)";
-}
-
-impl Purpose {
-    /// Finds a purpose by its name on the wire.
-    #[must_use]
-    pub fn find(id: &str) -> Option<Self> {
-        Self::ALL.iter().copied().find(|one| one.typical().id == id)
-    }
 }
 
 impl Typical {

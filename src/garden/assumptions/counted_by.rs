@@ -1,21 +1,24 @@
 //! What castings are counted by, where that is not their volume, and the assumptions that decide it.
 
 use super::{Assumption, Castings};
+use crate::garden::closed_list::closed_list;
 use crate::garden::units::Density;
 
-/// What castings are counted by, where that is not their volume.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum CountedBy {
-    /// Their moist mass.
-    Mass,
-    /// The mass of their dry matter.
-    DryMass,
-    /// Nitrogen available in the first season.
-    AvailableNitrogen,
-    /// Phosphorus.
-    Phosphorus,
-    /// Potassium.
-    Potassium,
+closed_list! {
+    /// What castings are counted by, where that is not their volume.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+    pub enum CountedBy {
+        /// Their moist mass.
+        Mass = "mass",
+        /// The mass of their dry matter.
+        DryMass = "dry_mass",
+        /// Nitrogen available in the first season.
+        AvailableNitrogen = "available_nitrogen",
+        /// Phosphorus.
+        Phosphorus = "phosphorus",
+        /// Potassium.
+        Potassium = "potassium",
+    }
 }
 
 impl CountedBy {

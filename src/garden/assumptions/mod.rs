@@ -14,6 +14,7 @@ pub use counted_by::CountedBy;
 pub use pores::{MIN_AIR, PARTICLE_DENSITY, WATER_DENSITY, air_space, fullest};
 pub use table::{Assumption, Definition};
 
+use crate::garden::closed_list::closed_list;
 use crate::garden::figures::{Recorder, Source};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::round::to_nine_digits;
@@ -47,32 +48,18 @@ const LAYERS: (f64, f64) = (1e-5, 2.0);
 /// The most layers of one cycle of a bed. Source: limit of this service.
 pub const MAX_LAYERS_PER_CYCLE: u32 = 1_000;
 
-/// Who gave a value.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum SetBy {
-    /// Nobody: the default of the table.
-    Default,
-    /// The request as a whole.
-    Request,
-    /// The item it is used for.
-    Item,
-    /// Nobody: it follows from the material of the item.
-    Material,
-}
-
-impl SetBy {
-    /// All of them.
-    pub const ALL: [Self; 4] = [Self::Default, Self::Request, Self::Item, Self::Material];
-
-    /// The word on the wire.
-    #[must_use]
-    pub const fn as_str(self) -> &'static str {
-        match self {
-            Self::Default => "default",
-            Self::Request => "request",
-            Self::Item => "item",
-            Self::Material => "material",
-        }
+closed_list! {
+    /// Who gave a value.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+    pub enum SetBy {
+        /// Nobody: the default of the table.
+        Default = "default",
+        /// The request as a whole.
+        Request = "request",
+        /// The item it is used for.
+        Item = "item",
+        /// Nobody: it follows from the material of the item.
+        Material = "material",
     }
 }
 

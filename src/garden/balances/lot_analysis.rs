@@ -16,21 +16,6 @@ use crate::garden::units::quantity::{OfArea, OfMass, OfShare, OfVolume};
 use crate::garden::units::{End, Estimate, Mass, ROUNDING_TOLERANCE, Ratio};
 
 impl CountedBy {
-    /// All of them.
-    pub const ALL: [Self; 5] = [Self::Mass, Self::DryMass, Self::AvailableNitrogen, Self::Phosphorus, Self::Potassium];
-
-    /// The word on the wire.
-    #[must_use]
-    pub const fn as_str(self) -> &'static str {
-        match self {
-            Self::Mass => "mass",
-            Self::DryMass => "dry_mass",
-            Self::AvailableNitrogen => "available_nitrogen",
-            Self::Phosphorus => "phosphorus",
-            Self::Potassium => "potassium",
-        }
-    }
-
     /// How much of it a volume of these castings holds, with its range.
     #[must_use]
     #[expect(non_snake_case, reason = "the symbols of the formulas")]

@@ -4,44 +4,24 @@ use super::additional_production::{Batch, ProductionPlan};
 use super::allocation::DatedShortfall;
 use super::ledger::lost_and_rest;
 use super::{Balance, Requirement, SameShare, add};
+use crate::garden::closed_list::closed_list;
 use crate::garden::units::{Mass, Millilitres, Volume, whole};
 use chrono::NaiveDate;
 
-/// What an option does. Of options that cost the same and leave as much short, the first comes first.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum OptionKind {
-    /// Everybody gets the same share, whatever the priority.
-    ProRataShare,
-    /// Short demands wait for what is left over.
-    LaterSupply,
-    /// Sacks are bought.
-    Sacks,
-    /// More is produced, as much and as early as at the likely values.
-    AdditionalProduction,
-    /// More is produced, as much and as early as for a chance of 90 %.
-    AdditionalProductionAt90Percent,
-}
-
-impl OptionKind {
-    /// Every kind.
-    pub const ALL: &'static [Self] = &[
-        Self::ProRataShare,
-        Self::LaterSupply,
-        Self::Sacks,
-        Self::AdditionalProduction,
-        Self::AdditionalProductionAt90Percent,
-    ];
-
-    /// The word on the wire.
-    #[must_use]
-    pub const fn as_str(self) -> &'static str {
-        match self {
-            Self::ProRataShare => "pro_rata_share",
-            Self::LaterSupply => "later_supply",
-            Self::Sacks => "sacks",
-            Self::AdditionalProduction => "additional_production",
-            Self::AdditionalProductionAt90Percent => "additional_production_at_90_percent",
-        }
+closed_list! {
+    /// What an option does. Of options that cost the same and leave as much short, the first comes first.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+    pub enum OptionKind {
+        /// Everybody gets the same share, whatever the priority.
+        ProRataShare = "pro_rata_share",
+        /// Short demands wait for what is left over.
+        LaterSupply = "later_supply",
+        /// Sacks are bought.
+        Sacks = "sacks",
+        /// More is produced, as much and as early as at the likely values.
+        AdditionalProduction = "additional_production",
+        /// More is produced, as much and as early as for a chance of 90 %.
+        AdditionalProductionAt90Percent = "additional_production_at_90_percent",
     }
 }
 

@@ -1,5 +1,6 @@
 //! The warm-day clock: a day in the comfort band counts one, a colder or hotter day less, down to nothing.
 
+use crate::garden::closed_list::closed_list;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::Temperature;
 use crate::garden::units::round::few_digits;
@@ -17,28 +18,18 @@ pub(super) const SAME: f64 = 1e-5;
 /// Warm days closer than this are one. Source: tolerance of computing.
 const ROUNDING: f64 = 1e-9;
 
-/// Why the worms die.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Deadly {
-    /// [`FROST`] or colder.
-    Frost,
-    /// [`HEAT`] or hotter.
-    Heat,
+closed_list! {
+    /// Why the worms die.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+    pub enum Deadly {
+        /// [`FROST`] or colder.
+        Frost = "frost",
+        /// [`HEAT`] or hotter.
+        Heat = "heat",
+    }
 }
 
 impl Deadly {
-    /// Both.
-    pub const ALL: [Self; 2] = [Self::Frost, Self::Heat];
-
-    /// The word for it.
-    #[must_use]
-    pub const fn as_str(self) -> &'static str {
-        match self {
-            Self::Frost => "frost",
-            Self::Heat => "heat",
-        }
-    }
-
     /// What keeps the worms alive.
     #[must_use]
     pub const fn remedy(self) -> &'static str {

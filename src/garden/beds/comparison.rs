@@ -2,6 +2,7 @@
 
 use super::FromFeed;
 use crate::garden::assumptions::{Assumption, Known};
+use crate::garden::closed_list::closed_list;
 use crate::garden::figures::Recorder;
 use crate::garden::formulas::{DryInVolume, Gap, GapShare};
 use crate::garden::harvests::Harvest;
@@ -9,15 +10,17 @@ use crate::garden::units::quantity::{OfMass, OfShare};
 use crate::garden::units::{End, Estimate};
 use std::cmp::Ordering;
 
-/// Which of two ways to measure a harvest says more.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Larger {
-    /// The depth of the bed.
-    ByDepth,
-    /// What was fed.
-    ByFeed,
-    /// Both say the same.
-    Neither,
+closed_list! {
+    /// Which of two ways to measure a harvest says more.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+    pub enum Larger {
+        /// The depth of the bed.
+        ByDepth = "by_depth",
+        /// What was fed.
+        ByFeed = "by_feed",
+        /// Both say the same.
+        Neither = "neither",
+    }
 }
 
 /// One harvest by two ways, in dry matter.

@@ -7,6 +7,7 @@ use super::water::{MassBalance, Period};
 use super::yields::Yield;
 use crate::garden::assumptions::Assumed;
 use crate::garden::cautions::Rule;
+use crate::garden::closed_list::closed_list;
 use crate::garden::figures::Recorder;
 use crate::garden::units::quantity::{OfLength, OfMass, OfRatio, OfShare, OfVolume};
 use crate::garden::units::{Estimate, Length, Measured};
@@ -113,19 +114,21 @@ pub struct Stopped {
     pub why: Deadly,
 }
 
-/// What a bed is doing.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Phase {
-    /// Worms work feed.
-    Working,
-    /// The bed is empty of feed, and more will come.
-    Waiting,
-    /// All is worked; the castings finish.
-    Finishing,
-    /// The castings dry.
-    Drying,
-    /// Nothing is left to do.
-    Done,
+closed_list! {
+    /// What a bed is doing.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+    pub enum Phase {
+        /// Worms work feed.
+        Working = "working",
+        /// The bed is empty of feed, and more will come.
+        Waiting = "waiting",
+        /// All is worked; the castings finish.
+        Finishing = "finishing",
+        /// The castings dry.
+        Drying = "drying",
+        /// Nothing is left to do.
+        Done = "done",
+    }
 }
 
 /// What lies in a bed, as moist as it is weighed.

@@ -6,6 +6,7 @@ use super::inputs::Inputs;
 use super::loss::Keeps;
 use super::{Bed, Delivery, Supply};
 use crate::garden::assumptions::{Assumption, MAX_LAYERS_PER_CYCLE};
+use crate::garden::closed_list::closed_list;
 use crate::garden::feeds::depth_on_worms;
 use crate::garden::figures::{Off, Recorder};
 use crate::garden::formulas::{DryInFeed, Layer, Row};
@@ -21,15 +22,17 @@ pub const MAX_LAYERS: u32 = 10_000;
 /// tolerance of computing.
 const CRUMB: f64 = 1e-7;
 
-/// Why a cycle takes no more layers.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Closed {
-    /// It has all its layers.
-    AllLayers,
-    /// The next layer would pass the greatest depth.
-    Depth,
-    /// There is no more feed, and none will come.
-    NoMoreFeed,
+closed_list! {
+    /// Why a cycle takes no more layers.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+    pub enum Closed {
+        /// It has all its layers.
+        AllLayers = "all_layers",
+        /// The next layer would pass the greatest depth.
+        Depth = "depth",
+        /// There is no more feed, and none will come.
+        NoMoreFeed = "no_more_feed",
+    }
 }
 
 /// What a portion of feed is.

@@ -5,6 +5,7 @@ use super::sampler::Draws;
 use super::{Gathered, Record, Solved};
 use crate::garden::assumptions::{Known, Overrides};
 use crate::garden::beds::{ClockDrawn, History, HistorySimulator, Observation};
+use crate::garden::closed_list::closed_list;
 use crate::garden::draws::{Run, Variables};
 use crate::garden::interrupt::check;
 use crate::garden::refusal::Refusal;
@@ -19,36 +20,25 @@ const WEIGHED_AFTER: u64 = 30;
 /// works.
 const TELLS: f64 = 0.05;
 
-/// A kind of record.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Kind {
-    /// The castings of a harvest.
-    Harvested,
-    /// The day on which castings are ready.
-    Ready,
-    /// The day on which the last feeding is eaten.
-    Eaten,
-    /// Worms weighed a month after the last feeding.
-    WormsWeighed,
-    /// Ash of the castings.
-    Ash,
-    /// The share that passes the sieve.
-    SieveYield,
-    /// A weighed container of castings, with their moisture.
-    DryBulkDensity,
-}
-
-impl Kind {
-    /// Every kind, in the order in which they are reported.
-    pub const ALL: [Self; 7] = [
-        Self::Harvested,
-        Self::Ready,
-        Self::Eaten,
-        Self::WormsWeighed,
-        Self::Ash,
-        Self::SieveYield,
-        Self::DryBulkDensity,
-    ];
+closed_list! {
+    /// A kind of record, in the order in which they are reported.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+    pub enum Kind {
+        /// The castings of a harvest.
+        Harvested = "harvested",
+        /// The day on which castings are ready.
+        Ready = "ready",
+        /// The day on which the last feeding is eaten.
+        Eaten = "eaten",
+        /// Worms weighed a month after the last feeding.
+        WormsWeighed = "worms_weighed",
+        /// Ash of the castings.
+        Ash = "ash",
+        /// The share that passes the sieve.
+        SieveYield = "sieve_yield",
+        /// A weighed container of castings, with their moisture.
+        DryBulkDensity = "dry_bulk_density",
+    }
 }
 
 /// What one more record of a kind would bring.
@@ -122,7 +112,7 @@ fn once_more(of: &History, end: chrono::NaiveDate) -> (History, Vec<Observation>
         Kind::SieveYield => Observation::SieveYield(Share::from_fraction(0.5)),
         Kind::DryBulkDensity => Observation::DryBulkDensity(Density::from_kilograms_per_cubic_metre(1.0)),
     };
-    (history, Kind::ALL.map(observation).to_vec())
+    (history, Kind::ALL.iter().copied().map(observation).collect())
 }
 
 /// What each kind of record would narrow.
@@ -141,7 +131,7 @@ fn narrowing(rows: &[(Vec<f64>, f64)], errors: &[f64]) -> Vec<OneMore> {
         Share::from_fraction((1.0 - gone).max(0.0).sqrt())
     };
     let one_more = |(place, kind): (usize, Kind)| OneMore { kind, castings: left(0, place), day: left(1, place) };
-    Kind::ALL.into_iter().enumerate().map(one_more).collect()
+    Kind::ALL.iter().copied().enumerate().map(one_more).collect()
 }
 
 fn deviation(seen: &Seen) -> f64 {

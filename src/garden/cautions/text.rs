@@ -1,28 +1,17 @@
 //! What a caution holds: how grave it is, its words, where it is from.
 
-/// How grave a caution is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Severity {
-    /// Worth knowing.
-    Notice,
-    /// May spoil the crop, the worms or the soil.
-    Caution,
-    /// May hurt somebody.
-    Warning,
-}
+use crate::garden::closed_list::closed_list;
 
-impl Severity {
-    /// Every severity, the gravest first.
-    pub const ALL: &'static [Self] = &[Self::Warning, Self::Caution, Self::Notice];
-
-    /// The word on the wire.
-    #[must_use]
-    pub const fn as_str(self) -> &'static str {
-        match self {
-            Self::Notice => "notice",
-            Self::Caution => "caution",
-            Self::Warning => "warning",
-        }
+closed_list! {
+    /// How grave a caution is, the gravest last.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+    pub enum Severity {
+        /// Worth knowing.
+        Notice = "notice",
+        /// May spoil the crop, the worms or the soil.
+        Caution = "caution",
+        /// May hurt somebody.
+        Warning = "warning",
     }
 }
 

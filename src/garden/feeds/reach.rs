@@ -2,62 +2,38 @@
 
 use super::materials::Feedstock;
 use super::mix::{Choice, Content, Interval};
+use crate::garden::closed_list::closed_list;
 use crate::garden::units::{Mass, Ratio, Share, Volume};
 
-/// What was wanted of the mix.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Goal {
-    /// Carbon over nitrogen.
-    CarbonToNitrogen,
-    /// Water over the whole.
-    Moisture,
-    /// Air over the volume.
-    AirSpace,
-}
-
-impl Goal {
-    /// Every goal.
-    pub const ALL: &'static [Self] = &[Self::CarbonToNitrogen, Self::Moisture, Self::AirSpace];
-
-    /// The word on the wire.
-    #[must_use]
-    pub const fn as_str(self) -> &'static str {
-        match self {
-            Self::CarbonToNitrogen => "carbon_to_nitrogen",
-            Self::Moisture => "moisture",
-            Self::AirSpace => "air_space",
-        }
+closed_list! {
+    /// What was wanted of the mix.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+    pub enum Goal {
+        /// Carbon over nitrogen.
+        CarbonToNitrogen = "carbon_to_nitrogen",
+        /// Water over the whole.
+        Moisture = "moisture",
+        /// Air over the volume.
+        AirSpace = "air_space",
     }
 }
 
-/// What would bring a goal within reach.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Remedy {
-    /// More carbon for each nitrogen.
-    CarbonRich,
-    /// More nitrogen for each carbon.
-    NitrogenRich,
-    /// Less water, at the same ratio.
-    Dry,
-    /// More room between the pieces.
-    Coarse,
+closed_list! {
+    /// What would bring a goal within reach.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+    pub enum Remedy {
+        /// More carbon for each nitrogen.
+        CarbonRich = "carbon_rich",
+        /// More nitrogen for each carbon.
+        NitrogenRich = "nitrogen_rich",
+        /// Less water, at the same ratio.
+        Dry = "dry",
+        /// More room between the pieces.
+        Coarse = "coarse",
+    }
 }
 
 impl Remedy {
-    /// Every remedy.
-    pub const ALL: &'static [Self] = &[Self::CarbonRich, Self::NitrogenRich, Self::Dry, Self::Coarse];
-
-    /// The word on the wire.
-    #[must_use]
-    pub const fn as_str(self) -> &'static str {
-        match self {
-            Self::CarbonRich => "carbon_rich",
-            Self::NitrogenRich => "nitrogen_rich",
-            Self::Dry => "dry",
-            Self::Coarse => "coarse",
-        }
-    }
-
     /// In a sentence.
     #[must_use]
     pub const fn text(self) -> &'static str {

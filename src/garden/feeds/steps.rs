@@ -5,6 +5,7 @@ use super::line::Prepared;
 use super::water::{Soak, Treatment};
 use super::{Ingredient, Order};
 use crate::garden::cautions::Rule;
+use crate::garden::closed_list::closed_list;
 use crate::garden::dates::MAX_YEAR;
 use crate::garden::formulas::DAY;
 use crate::garden::refusal::{Reason, Refusal};
@@ -19,57 +20,39 @@ const MIX_KEEPS_WEEKS: i64 = 2;
 /// What stands no longer than this, in hours, is started on the day of mixing. Source: assumption: a day of work.
 const WITHIN_A_DAY: f64 = 8.0;
 
-/// What is done in a step.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum StepKind {
-    /// Shred.
-    Shred,
-    /// Lay into water, with starter if there is one.
-    Soak,
-    /// Stir the soak.
-    StirDaily,
-    /// Shred what was soaked once more.
-    ShredAgain,
-    /// Stir dry manure into water.
-    RehydrateManure,
-    /// Mix everything, with the extra water.
-    Mix,
-    /// Keep the heap hot.
-    HotComposting,
-    /// Let it cool below 30 C.
-    Cool,
-    /// Lay the first layer.
-    FirstLayer,
-    /// Put the worms in.
-    IntroduceWorms,
+closed_list! {
+    /// What is done in a step.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+    pub enum StepKind {
+        /// Shred.
+        Shred = "shred",
+        /// Lay into water, with starter if there is one.
+        Soak = "soak",
+        /// Stir the soak.
+        StirDaily = "stir_daily",
+        /// Shred what was soaked once more.
+        ShredAgain = "shred_again",
+        /// Stir dry manure into water.
+        RehydrateManure = "rehydrate_manure",
+        /// Mix everything, with the extra water.
+        Mix = "mix",
+        /// Keep the heap hot.
+        HotComposting = "hot_composting",
+        /// Let it cool below 30 C.
+        Cool = "cool",
+        /// Lay the first layer.
+        FirstLayer = "first_layer",
+        /// Put the worms in.
+        IntroduceWorms = "introduce_worms",
+    }
 }
 
 impl StepKind {
-    /// Every kind.
-    pub const ALL: &'static [Self] = &[
-        Self::Shred,
-        Self::Soak,
-        Self::StirDaily,
-        Self::ShredAgain,
-        Self::RehydrateManure,
-        Self::Mix,
-        Self::HotComposting,
-        Self::Cool,
-        Self::FirstLayer,
-        Self::IntroduceWorms,
-    ];
-
-    /// The word on the wire.
-    #[must_use]
-    pub const fn as_str(self) -> &'static str {
-        self.words().0
-    }
-
     /// What to do, in a sentence: SI units with US customary ones in brackets, or the other way round.
     #[must_use]
     pub fn text(self, us_first: bool) -> String {
         let mut text = String::new();
-        for part in self.words().1.split('}') {
+        for part in self.rule().0.split('}') {
             let (words, measures) = part.split_once('{').unwrap_or((part, ""));
             text += words;
             if let Some((si, us)) = measures.split_once('|') {
@@ -83,43 +66,36 @@ impl StepKind {
     /// Where the rule is from.
     #[must_use]
     pub const fn source(self) -> &'static str {
-        self.words().2
+        self.rule().1
     }
 
-    /// Its word, its sentence with measures as `{30 C|86 F}`, and its source.
-    const fn words(self) -> (&'static str, &'static str, &'static str) {
+    /// Its sentence with measures as `{30 C|86 F}`, and its source.
+    const fn rule(self) -> (&'static str, &'static str) {
         const TRADE: &str = "common practice, no source";
         match self {
-            Self::Shred => ("shred", "Shred: worms eat small pieces sooner, and these take up water.", TRADE),
+            Self::Shred => ("Shred: worms eat small pieces sooner, and these take up water.", TRADE),
             Self::Soak => (
-                "soak",
                 "Put into water, with the starter if you use one, and weigh down. Three to five days are usual.",
                 TRADE,
             ),
-            Self::StirDaily => ("stir_daily", "Stir the soak once a day, so that it does not smell.", TRADE),
-            Self::ShredAgain => ("shred_again", "Drain, and shred or chop once more.", TRADE),
-            Self::RehydrateManure => {
-                ("rehydrate_manure", "Stir dry manure into its water and leave it for some hours.", TRADE)
-            }
-            Self::Mix => ("mix", "Mix well. It is moist enough when it is like a wrung-out sponge.", TRADE),
+            Self::StirDaily => ("Stir the soak once a day, so that it does not smell.", TRADE),
+            Self::ShredAgain => ("Drain, and shred or chop once more.", TRADE),
+            Self::RehydrateManure => ("Stir dry manure into its water and leave it for some hours.", TRADE),
+            Self::Mix => ("Mix well. It is moist enough when it is like a wrung-out sponge.", TRADE),
             Self::HotComposting => (
-                "hot_composting",
                 "Keep the heap hot. Only {55 to 77 C|131 to 170 F} for 3 days in a vessel or static aerated pile, or for 15 days with five \
                  turnings, counts as treated.",
                 "7 CFR 205.203(c)(2)",
             ),
             Self::Cool => (
-                "cool",
                 "Let it cool until the middle stays below {30 C|86 F}, and moisten it again.",
                 "30 C limit: Edwards & Arancon 2004, Table 18.3",
             ),
             Self::FirstLayer => (
-                "first_layer",
                 FIRST_LAYER,
                 "Sreenivasan, Handbook of Vermicomposting, ch. 6; thinner ones: Sherman, The Worm Farmer's Handbook",
             ),
             Self::IntroduceWorms => (
-                "introduce_worms",
                 "If the middle stays below {30 C|86 F} and does not smell of ammonia, put the worms on top.",
                 "30 C limit: Edwards & Arancon 2004, Table 18.3; the wait: common practice, no source",
             ),

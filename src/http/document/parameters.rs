@@ -19,7 +19,7 @@ pub fn complete<Q: Question>(api: &mut OpenApi) {
     let parameters = get.parameters.get_or_insert_default();
     parameters.extend(choice);
     for parameter in parameters.iter_mut() {
-        let forms = word_schema(Q::MEDIA.iter().map(|media| media.word()));
+        let forms = word_schema(Q::MEDIA.iter().map(|media| media.as_str()));
         change(parameter, "as", |built| built.schema(Some(forms)));
         change(parameter, "request", |built| built.example(Some(link::encoded(&Q::EXAMPLE).into())));
     }

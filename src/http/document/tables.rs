@@ -35,10 +35,9 @@ fn table<T: Tabular>(api: &mut OpenApi) {
         for (name, words) in options::closed() {
             change(parameter, name, |built| built.schema(Some(words)));
         }
-        let forms = word_schema(MEDIA.iter().map(|media| media.word()));
+        let forms = word_schema(MEDIA.iter().map(|media| media.as_str()));
         change(parameter, "as", |built| built.schema(Some(forms)));
-        let systems = [System::Metric, System::Us].map(System::as_str);
-        change(parameter, "units", |built| built.schema(Some(word_schema(systems))));
+        change(parameter, "units", |built| built.schema(Some(word_schema(System::words()))));
         let first: String = T::TABLE.split_inclusive('\n').take(LINES_IN_ADDRESS).collect();
         change(parameter, "csv", |built| built.example(Some(first.into())));
         change(parameter, "errors", |built| built.schema(Some(word_schema(ERRORS))));

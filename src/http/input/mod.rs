@@ -302,7 +302,7 @@ mod tests {
     #[test]
     fn every_reason_of_the_core_has_a_code_on_the_wire() {
         for reason in Reason::ALL {
-            assert!(ErrorCode::find(reason.as_str()).is_some(), "{}", reason.as_str());
+            assert!(ErrorCode::find(reason.as_str()).is_some(), "{reason:?}");
         }
     }
 }

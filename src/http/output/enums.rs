@@ -2,7 +2,13 @@
 
 use crate::garden::applications::RateKind;
 use crate::garden::assumptions::SetBy;
+use crate::garden::balances::additional_production::LimitingFactor;
+use crate::garden::balances::options::OptionKind;
+use crate::garden::beds::{Closed, Phase};
 use crate::garden::cautions::Severity;
+use crate::garden::feeds::{Goal, Remedy, StepKind};
+use crate::garden::seasons::reach::Way;
+use crate::garden::seasons::work::TaskKind;
 use utoipa::openapi::schema::{ObjectBuilder, Type};
 use utoipa::openapi::{RefOr, Schema};
 
@@ -20,10 +26,7 @@ pub fn word_schema(words: impl IntoIterator<Item = &'static str>) -> RefOr<Schem
 
 /// How grave a caution is.
 pub fn severities() -> RefOr<Schema> {
-    words(
-        "How serious it is: a notice, a caution or a warning.",
-        [Severity::Notice, Severity::Caution, Severity::Warning].map(Severity::as_str),
-    )
+    words("How serious it is: a notice, a caution or a warning.", Severity::words())
 }
 
 /// Who gave an assumption.
@@ -31,7 +34,7 @@ pub fn givers() -> RefOr<Schema> {
     words(
         "Who gave the value. `default`: the table; `request`: the request as a whole; `item`: the item; `material`: nobody, it follows from the \
          material.",
-        SetBy::ALL.map(SetBy::as_str),
+        SetBy::words(),
     )
 }
 
@@ -52,41 +55,39 @@ pub fn heap_kinds() -> RefOr<Schema> {
 
 /// The goals of a mix.
 pub fn goals() -> RefOr<Schema> {
-    words("The goal that is missed.", crate::garden::feeds::Goal::ALL.iter().map(|goal| goal.as_str()))
+    words("The goal that is missed.", Goal::words())
 }
 
 /// What would bring a goal within reach.
 pub fn remedies() -> RefOr<Schema> {
     words(
         "What would help. `carbon_rich`, `nitrogen_rich`: material with more of it; `dry`: with less water; `coarse`: in larger pieces, for air.",
-        crate::garden::feeds::Remedy::ALL.iter().map(|remedy| remedy.as_str()),
+        Remedy::words(),
     )
 }
 
 /// The steps of making feed.
 pub fn steps() -> RefOr<Schema> {
-    words("What is done.", crate::garden::feeds::StepKind::ALL.iter().map(|step| step.as_str()))
+    words("What is done.", StepKind::words())
 }
 
 /// What can be done about a shortfall.
 pub fn option_kinds() -> RefOr<Schema> {
-    use crate::garden::{balances::options::OptionKind, seasons::reach::Way};
-    let ways = Way::ALL.iter().map(|way| way.as_str()).filter(|way| *way != OptionKind::Sacks.as_str());
+    let ways = Way::words().filter(|way| *way != OptionKind::Sacks.as_str());
     words(
         "What is done. `pro_rata_share`: every demand gets the same share; `later_supply`: demands wait for later castings; `sacks`: buy; \
          `additional_production`: produce, by the likely values; `additional_production_at_90_percent`: the same for a chance of 90 %; \
          `more_ground`, `more_worms`, `earlier_start`: other ways to that.",
-        OptionKind::ALL.iter().map(|kind| kind.as_str()).chain(ways),
+        OptionKind::words().chain(ways),
     )
 }
 
 /// What prevents an earlier start.
 pub fn limiting_factors() -> RefOr<Schema> {
-    let all = crate::garden::balances::additional_production::LimitingFactor::ALL;
     words(
         "What prevents an earlier start. `today`: it would have passed; `materials`, `bed`: not there earlier; `frost`, `heat`: the worms die; \
          `ground`: too small for the feed; `warmth`: too little.",
-        all.iter().map(|factor| factor.as_str()),
+        LimitingFactor::words(),
     )
 }
 
@@ -100,14 +101,14 @@ pub const NOT_INCORPORATED: &str = "not_incorporated";
 
 /// The kinds of work in a season.
 pub fn tasks() -> RefOr<Schema> {
-    words("What is done.", crate::garden::seasons::work::TaskKind::ALL.iter().map(|task| task.as_str()))
+    words("What is done.", TaskKind::words())
 }
 
 /// Why a cycle of a worm bed ends.
 pub fn closings() -> RefOr<Schema> {
     words(
         "Why the cycle takes no more layers: `all_layers`: it has all; `depth`: the next would be too deep; `no_more_feed`: none comes.",
-        ["all_layers", "depth", "no_more_feed"],
+        Closed::words(),
     )
 }
 
@@ -115,6 +116,6 @@ pub fn closings() -> RefOr<Schema> {
 pub fn phases() -> RefOr<Schema> {
     words(
         "What the bed does: `working`: worms eat; `waiting`: for feed; `finishing`, `drying`: castings do; `done`: no more comes.",
-        ["working", "waiting", "finishing", "drying", "done"],
+        Phase::words(),
     )
 }

@@ -65,7 +65,7 @@ impl From<RequestError> for ErrorOut {
             parameter,
             line: place.0,
             column: place.1,
-            code: error.code.as_str().to_owned(),
+            code: error.code.to_string(),
             detail: error.detail,
             nearest: error.nearest,
             allowed: error.allowed,
@@ -83,7 +83,7 @@ fn bound(value: f64) -> Number {
 
 /// The codes of errors.
 fn error_codes() -> RefOr<Schema> {
-    words("The kind of error.", ErrorCode::ALL.iter().map(|code| code.as_str()))
+    words("The kind of error.", ErrorCode::words())
 }
 
 /// Where an error is.

@@ -1,29 +1,21 @@
 //! What a quantity stands for, and the unit in which it is therefore written.
 
+use crate::garden::closed_list::closed_list;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-/// The units of the answer.
-#[must_use]
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, ToSchema)]
-#[serde(rename_all = "snake_case")]
-#[schema(as = Units)]
-pub enum System {
-    /// SI units; the default.
-    #[default]
-    Metric,
-    /// US customary units.
-    Us,
-}
-
-impl System {
-    /// The word on the wire.
+closed_list! {
+    /// The units of the answer.
     #[must_use]
-    pub const fn as_str(self) -> &'static str {
-        match self {
-            Self::Metric => "metric",
-            Self::Us => "us",
-        }
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, ToSchema)]
+    #[serde(rename_all = "snake_case")]
+    #[schema(as = Units)]
+    pub enum System {
+        /// SI units; the default.
+        #[default]
+        Metric = "metric",
+        /// US customary units.
+        Us = "us",
     }
 }
 

@@ -8,6 +8,7 @@ use super::{Description, Part, TaskLine, chart, grid, item_of, notes};
 use crate::garden::assumptions::SetBy;
 use crate::garden::cautions::Severity;
 use crate::http::output::CautionOut;
+use std::cmp::Reverse;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The widest running text, however wide the page is.
@@ -173,7 +174,7 @@ impl Writer {
             vec![severity, clean(&format!("{}.", headings.collect::<Vec<_>>().join("; ")))]
         };
         let mut sorted = if self.all { description.cautions.to_vec() } else { beside_tasks(description) };
-        sorted.sort_by_key(|caution| Severity::ALL.iter().position(|severity| severity.as_str() == caution.severity));
+        sorted.sort_by_key(|caution| Severity::find(caution.severity).map(Reverse));
         if self.all {
             return sorted.iter().map(line).collect();
         }

@@ -1,27 +1,21 @@
 //! The kinds of problem: slug, title, page and status of each.
 
+use crate::garden::closed_list::closed_list;
 use crate::http::output::enums::words;
 use actix_web::http::StatusCode;
 use utoipa::openapi::{RefOr, Schema};
 
 macro_rules! kinds {
     ($($name:ident $status:ident $slug:literal $title:literal $page:literal;)*) => {
-        /// The kinds of problem. The list is closed; each has a page at `/problems/<slug>`.
-        #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-        pub enum Kind {
-            $(#[doc = $title] $name,)*
+        closed_list! {
+            /// The kinds of problem. The list is closed; the word of each is the last part of its type, which leads to its page.
+            #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+            pub enum Kind {
+                $(#[doc = $title] $name = $slug,)*
+            }
         }
 
         impl Kind {
-            /// Every kind.
-            pub const ALL: &'static [Self] = &[$(Self::$name,)*];
-
-            /// The last part of the type.
-            #[must_use]
-            pub const fn slug(self) -> &'static str {
-                match self { $(Self::$name => $slug,)* }
-            }
-
             /// The title.
             #[must_use]
             pub const fn title(self) -> &'static str {
@@ -90,6 +84,6 @@ kinds! {
 pub fn problem_types() -> RefOr<Schema> {
     words(
         "Which kind of problem: the address of a page of this service that explains it.",
-        Kind::ALL.iter().map(|kind| format!("/problems/{}", kind.slug())),
+        Kind::ALL.iter().map(|kind| format!("/problems/{}", kind.as_str())),
     )
 }

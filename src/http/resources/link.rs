@@ -113,9 +113,9 @@ fn decoded(value: &str, at: JsonPath<'_>, errors: &RequestErrors) -> Option<Vec<
 
 /// The form of this word.
 pub(super) fn form_of(word: &str, forms: &[Media], errors: &RequestErrors) -> Option<Media> {
-    let words: Vec<&str> = forms.iter().map(|media| media.word()).collect();
+    let words: Vec<&str> = forms.iter().map(|media| media.as_str()).collect();
     let found = one_of("as", word, &words, errors)?;
-    forms.iter().copied().find(|media| media.word() == found)
+    forms.iter().copied().find(|media| media.as_str() == found)
 }
 
 /// The request of an example as it stands in an address.
@@ -156,7 +156,7 @@ async fn answered<Q: Question + 'static>(
         }
         respond_to::<Q>(Form { media, options: link.options }, (bytes, held), &in_flight).await
     };
-    answer_to_address(&request, [COMPUTED_WITH, Q::NAME, media.word()], answer).await
+    answer_to_address(&request, [COMPUTED_WITH, Q::NAME, media.as_str()], answer).await
 }
 
 /// The GET of a question, with what the document says of it.

@@ -222,7 +222,7 @@ async fn answered<T: Tabular + 'static>(
     };
     let asked = Asked { bytes: bytes.into(), encoding: UTF_8, address, media };
     let answer = asked.respond::<T>(Held::default(), &in_flight);
-    answer_to_address(request, [COMPUTED_WITH, &format!("{}/table", T::NAME), media.word()], answer).await
+    answer_to_address(request, [COMPUTED_WITH, &format!("{}/table", T::NAME), media.as_str()], answer).await
 }
 
 /// The table of a question, sent or in the address, with what the document says of it.

@@ -1,23 +1,18 @@
 //! The kinds of error.
 
+use crate::garden::closed_list::closed_list;
+
 macro_rules! error_codes {
     ($($name:ident $text:literal $meaning:literal;)*) => {
-        /// The closed list of the kinds of error.
-        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-        pub enum ErrorCode {
-            $(#[doc = $meaning] $name,)*
+        closed_list! {
+            /// The closed list of the kinds of error.
+            #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+            pub enum ErrorCode {
+                $(#[doc = $meaning] $name = $text,)*
+            }
         }
 
         impl ErrorCode {
-            /// Every code, in the order of the list.
-            pub const ALL: &[Self] = &[$(Self::$name,)*];
-
-            /// The code as it stands in an answer.
-            #[must_use]
-            pub const fn as_str(self) -> &'static str {
-                match self { $(Self::$name => $text,)* }
-            }
-
             /// What the code means, in one sentence.
             #[must_use]
             pub const fn meaning(self) -> &'static str {
@@ -66,14 +61,6 @@ error_codes! {
     RepeatedParameter "repeated_parameter" "The same query parameter is given more than once.";
 }
 
-impl ErrorCode {
-    /// The code with this text, if there is one.
-    #[must_use]
-    pub fn find(text: &str) -> Option<Self> {
-        Self::ALL.iter().copied().find(|code| code.as_str() == text)
-    }
-}
-
 impl std::fmt::Display for ErrorCode {
     fn fmt(&self, out: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         out.write_str(self.as_str())
@@ -86,7 +73,7 @@ mod tests {
 
     #[test]
     fn codes_are_closed_and_snake_case() {
-        let mut texts: Vec<&str> = ErrorCode::ALL.iter().map(|code| code.as_str()).collect();
+        let mut texts: Vec<&str> = ErrorCode::words().collect();
         assert_eq!(texts.len(), 36);
         texts.sort_unstable();
         texts.dedup();

@@ -3,47 +3,32 @@
 use super::{Batch, Means};
 use crate::garden::assumptions::Assumption;
 use crate::garden::beds::{Clock, Clocks, Deadly, Needs};
+use crate::garden::closed_list::closed_list;
 use crate::garden::formulas::DAY;
 use chrono::{Days, NaiveDate};
 
-/// What stands in the way.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum LimitingFactor {
-    /// It would have had to begin before today.
-    Today,
-    /// The materials are not there before.
-    Materials,
-    /// The bed is not free before.
-    Bed,
-    /// A frost before then kills the worms.
-    Frost,
-    /// A heat before then kills the worms.
-    Heat,
-    /// The ground that was given does not hold so much feed.
-    Ground,
-    /// There is not enough warmth before that day in the years looked at.
-    Warmth,
+closed_list! {
+    /// What stands in the way.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+    pub enum LimitingFactor {
+        /// It would have had to begin before today.
+        Today = "today",
+        /// The materials are not there before.
+        Materials = "materials",
+        /// The bed is not free before.
+        Bed = "bed",
+        /// A frost before then kills the worms.
+        Frost = "frost",
+        /// A heat before then kills the worms.
+        Heat = "heat",
+        /// The ground that was given does not hold so much feed.
+        Ground = "ground",
+        /// There is not enough warmth before that day in the years looked at.
+        Warmth = "warmth",
+    }
 }
 
 impl LimitingFactor {
-    /// Every word.
-    pub const ALL: &'static [Self] =
-        &[Self::Today, Self::Materials, Self::Bed, Self::Frost, Self::Heat, Self::Ground, Self::Warmth];
-
-    /// The word on the wire.
-    #[must_use]
-    pub const fn as_str(self) -> &'static str {
-        match self {
-            Self::Today => "today",
-            Self::Materials => "materials",
-            Self::Bed => "bed",
-            Self::Frost => "frost",
-            Self::Heat => "heat",
-            Self::Ground => "ground",
-            Self::Warmth => "warmth",
-        }
-    }
-
     /// What the first possible day of a start is, in words.
     #[must_use]
     pub const fn first_day(self) -> &'static str {

@@ -9,6 +9,7 @@ use super::weeks::{self, WEEK, Week};
 use super::{BedToSize, Feeding, SizedBed, SizedBy};
 use crate::garden::assumptions::Known;
 use crate::garden::cautions::Rule;
+use crate::garden::closed_list::closed_list;
 use crate::garden::figures::Recorder;
 use crate::garden::formulas::{FeedADay, TotalMass};
 use crate::garden::refusal::{Reason, Refusal};
@@ -16,35 +17,20 @@ use crate::garden::units::quantity::{OfArea, OfMass};
 use crate::garden::units::{End, Estimate, ROUNDING_TOLERANCE, Ratio};
 use chrono::NaiveDate;
 
-/// What limits how much is eaten.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Limit {
-    /// All that comes is eaten: more feed would make more castings.
-    Feed,
-    /// There are too few worms at first.
-    Worms,
-    /// The ground does not carry enough worms.
-    Ground,
-    /// There are too few warm days.
-    Warmth,
-    /// Feed on dates comes too late: it would be eaten, had it come earlier.
-    Time,
-}
-
-impl Limit {
-    /// Every limit.
-    pub const ALL: &'static [Self] = &[Self::Feed, Self::Worms, Self::Ground, Self::Warmth, Self::Time];
-
-    /// The word for it.
-    #[must_use]
-    pub const fn as_str(self) -> &'static str {
-        match self {
-            Self::Feed => "feed",
-            Self::Worms => "worms",
-            Self::Ground => "ground",
-            Self::Warmth => "warmth",
-            Self::Time => "time",
-        }
+closed_list! {
+    /// What limits how much is eaten.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+    pub enum Limit {
+        /// All that comes is eaten: more feed would make more castings.
+        Feed = "feed",
+        /// There are too few worms at first.
+        Worms = "worms",
+        /// The ground does not carry enough worms.
+        Ground = "ground",
+        /// There are too few warm days.
+        Warmth = "warmth",
+        /// Feed on dates comes too late: it would be eaten, had it come earlier.
+        Time = "time",
     }
 }
 

@@ -16,6 +16,7 @@ pub use weeks::{WEEK, Waiting, Week, Winter};
 
 use super::{Bed, Clocks, Delivery, Feed, Forecast, Ready};
 use crate::garden::assumptions::{Assumption, Known, Overrides, bounds};
+use crate::garden::closed_list::closed_list;
 use crate::garden::figures::Recorder;
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::Estimate;
@@ -47,29 +48,19 @@ pub enum Feeding {
     Layers,
 }
 
-/// Which day of a harvest must be in time for the castings needed.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum HarvestDates {
-    /// The day at the likely values.
-    #[default]
-    Likely,
-    /// The day at the slow end of the assumptions.
-    Latest,
+closed_list! {
+    /// Which day of a harvest must be in time for the castings needed.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+    pub enum HarvestDates {
+        /// The day at the likely values.
+        #[default]
+        Likely = "likely",
+        /// The day at the slow end of the assumptions.
+        Latest = "latest",
+    }
 }
 
 impl HarvestDates {
-    /// Both.
-    pub const ALL: &'static [Self] = &[Self::Likely, Self::Latest];
-
-    /// The word on the wire.
-    #[must_use]
-    pub const fn as_str(self) -> &'static str {
-        match self {
-            Self::Likely => "likely",
-            Self::Latest => "latest",
-        }
-    }
-
     /// That day of a harvest; `None` where it is not within the plan.
     #[must_use]
     pub const fn of(self, ready: Ready) -> Option<NaiveDate> {

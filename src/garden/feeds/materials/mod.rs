@@ -14,6 +14,7 @@ pub use table::ALL;
 use super::mix::Content;
 use super::{Carbon, Material};
 use crate::garden::cautions::Rule;
+use crate::garden::closed_list::closed_list;
 use crate::garden::figures::Off;
 use crate::garden::refusal::Refusal;
 use crate::garden::units::Estimate;
@@ -27,59 +28,32 @@ pub const DRY_BASIS: &str = "of the dry matter";
 /// How the bulk density is meant.
 pub const DENSITY_BASIS: &str = "as it lies, at the moisture of the row";
 
-/// What sort of material it is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Family {
-    /// Tree leaves.
-    Leaves,
-    /// Grass and other fresh green.
-    Green,
-    /// Kitchen and garden scraps.
-    Scraps,
-    /// Straw and hay.
-    Straw,
-    /// Sawdust, chips, trimmings.
-    Wood,
-    /// Paper and cardboard.
-    Paper,
-    /// Manure of hens, broilers, turkeys.
-    PoultryManure,
-    /// Manure of cattle, horses, sheep, rabbits.
-    Manure,
-    /// Anything else.
-    Other,
+closed_list! {
+    /// What sort of material it is.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+    pub enum Family {
+        /// Tree leaves.
+        Leaves = "leaves",
+        /// Grass and other fresh green.
+        Green = "green",
+        /// Kitchen and garden scraps.
+        Scraps = "scraps",
+        /// Straw and hay.
+        Straw = "straw",
+        /// Sawdust, chips, trimmings.
+        Wood = "wood",
+        /// Paper and cardboard.
+        Paper = "paper",
+        /// Manure of hens, broilers, turkeys.
+        PoultryManure = "poultry_manure",
+        /// Manure of cattle, horses, sheep, rabbits.
+        Manure = "manure",
+        /// Anything else.
+        Other = "other",
+    }
 }
 
 impl Family {
-    /// Every family.
-    pub const ALL: &'static [Self] = &[
-        Self::Leaves,
-        Self::Green,
-        Self::Scraps,
-        Self::Straw,
-        Self::Wood,
-        Self::Paper,
-        Self::PoultryManure,
-        Self::Manure,
-        Self::Other,
-    ];
-
-    /// The word on the wire.
-    #[must_use]
-    pub const fn as_str(self) -> &'static str {
-        match self {
-            Self::Leaves => "leaves",
-            Self::Green => "green",
-            Self::Scraps => "scraps",
-            Self::Straw => "straw",
-            Self::Wood => "wood",
-            Self::Paper => "paper",
-            Self::PoultryManure => "poultry_manure",
-            Self::Manure => "manure",
-            Self::Other => "other",
-        }
-    }
-
     /// True for dry, carbon-rich material.
     #[must_use]
     pub const fn is_brown(self) -> bool {

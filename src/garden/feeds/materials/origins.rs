@@ -1,25 +1,18 @@
 //! Where the values of the table of materials are from.
 
+use crate::garden::closed_list::closed_list;
+
 macro_rules! origins {
     ($($(#[$doc:meta])* $variant:ident = $key:literal, $source:literal, $checked:literal;)*) => {
-        /// Where a value of the table is from.
-        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-        pub enum Origin {
-            $($(#[$doc])* $variant,)*
+        closed_list! {
+            /// Where a value of the table is from; its word is a short key for tables.
+            #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+            pub enum Origin {
+                $($(#[$doc])* $variant = $key,)*
+            }
         }
 
         impl Origin {
-            /// Every origin.
-            pub const ALL: &'static [Self] = &[$(Self::$variant,)*];
-
-            /// A short key for tables.
-            #[must_use]
-            pub const fn key(self) -> &'static str {
-                match self {
-                    $(Self::$variant => $key,)*
-                }
-            }
-
             /// The source.
             #[must_use]
             pub const fn source(self) -> &'static str {

@@ -1,33 +1,24 @@
 //! How large the pieces of a material are.
 
+use crate::garden::closed_list::closed_list;
+
 /// Where the size classes are from.
 pub const SIZES_SOURCE: &str = "common practice, no source; the class of a material is from its nature";
 
-/// The size class of the pieces of a material. Pieces of one size leave voids that only smaller ones fill.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Size {
-    /// Grains and crumbs up to about 1 cm: manure, coffee grounds, sawdust.
-    Fine,
-    /// Pieces of about 1 to 5 cm: grass clippings, shredded leaves, chips.
-    Medium,
-    /// Whole leaves, stalks, sheets, above about 5 cm: loose leaves, straw, cardboard.
-    Coarse,
+closed_list! {
+    /// The size class of the pieces of a material, the finest first. Pieces of one size leave voids that only smaller ones fill.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+    pub enum Size {
+        /// Grains and crumbs up to about 1 cm: manure, coffee grounds, sawdust.
+        Fine = "fine",
+        /// Pieces of about 1 to 5 cm: grass clippings, shredded leaves, chips.
+        Medium = "medium",
+        /// Whole leaves, stalks, sheets, above about 5 cm: loose leaves, straw, cardboard.
+        Coarse = "coarse",
+    }
 }
 
 impl Size {
-    /// Every size, the finest first.
-    pub const ALL: &'static [Self] = &[Self::Fine, Self::Medium, Self::Coarse];
-
-    /// The word on the wire.
-    #[must_use]
-    pub const fn as_str(self) -> &'static str {
-        match self {
-            Self::Fine => "fine",
-            Self::Medium => "medium",
-            Self::Coarse => "coarse",
-        }
-    }
-
     /// What it means.
     #[must_use]
     pub const fn text(self) -> &'static str {

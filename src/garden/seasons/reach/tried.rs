@@ -1,35 +1,22 @@
 //! What is tried, and the outcome.
 
 use crate::garden::balances::additional_production::{Batch, LimitingFactor};
+use crate::garden::closed_list::closed_list;
 use crate::garden::units::Millilitres;
 use chrono::NaiveDate;
 
-/// One way to a chance of 90 %.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Way {
-    /// Sacks are bought.
-    Sacks,
-    /// More is produced: more ground, worms and feed.
-    MoreGround,
-    /// As much is produced with more worms on the same ground.
-    MoreWorms,
-    /// The production starts earlier, on more ground where that alone does not do.
-    EarlierStart,
-}
-
-impl Way {
-    /// Every way.
-    pub const ALL: &'static [Self] = &[Self::Sacks, Self::MoreGround, Self::MoreWorms, Self::EarlierStart];
-
-    /// The word on the wire.
-    #[must_use]
-    pub const fn as_str(self) -> &'static str {
-        match self {
-            Self::Sacks => "sacks",
-            Self::MoreGround => "more_ground",
-            Self::MoreWorms => "more_worms",
-            Self::EarlierStart => "earlier_start",
-        }
+closed_list! {
+    /// One way to a chance of 90 %.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+    pub enum Way {
+        /// Sacks are bought.
+        Sacks = "sacks",
+        /// More is produced: more ground, worms and feed.
+        MoreGround = "more_ground",
+        /// As much is produced with more worms on the same ground.
+        MoreWorms = "more_worms",
+        /// The production starts earlier, on more ground where that alone does not do.
+        EarlierStart = "earlier_start",
     }
 }
 

@@ -1,36 +1,39 @@
 //! What kinds of work there are, and which cautions are about each.
 
 use crate::garden::cautions::Rule;
+use crate::garden::closed_list::closed_list;
 use crate::garden::dates::weeks;
 use chrono::NaiveDate;
 
-/// What is done.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum TaskKind {
-    /// The last day to begin producing for a shortfall.
-    StartProduction,
-    /// The last day to buy sacks for a shortfall.
-    BuySacks,
-    /// The last day to use what is left of a lot.
-    UseLot,
-    /// Lay a layer of feed.
-    LayFeed,
-    /// Introduce the worms into a bed, on top of the feed that was laid that day.
-    IntroduceWorms,
-    /// Water a bed over these days.
-    Water,
-    /// All is worked through: no more feed, let it finish.
-    LetFinish,
-    /// Take the castings out and spread them to dry.
-    Harvest,
-    /// Sieve them and put them in store.
-    SieveAndStore,
-    /// Give castings to a demand.
-    Apply,
-    /// Put castings into water for a tea.
-    Brew,
-    /// Dilute a tea and use it.
-    UseTea,
+closed_list! {
+    /// What is done.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+    pub enum TaskKind {
+        /// The last day to begin producing for a shortfall.
+        StartProduction = "start_production",
+        /// The last day to buy sacks for a shortfall.
+        BuySacks = "buy_sacks",
+        /// The last day to use what is left of a lot.
+        UseLot = "use_lot",
+        /// Lay a layer of feed.
+        LayFeed = "lay_feed",
+        /// Introduce the worms into a bed, on top of the feed that was laid that day.
+        IntroduceWorms = "introduce_worms",
+        /// Water a bed over these days.
+        Water = "water",
+        /// All is worked through: no more feed, let it finish.
+        LetFinish = "let_finish",
+        /// Take the castings out and spread them to dry.
+        Harvest = "harvest",
+        /// Sieve them and put them in store.
+        SieveAndStore = "sieve_and_store",
+        /// Give castings to a demand.
+        Apply = "apply",
+        /// Put castings into water for a tea.
+        Brew = "brew",
+        /// Dilute a tea and use it.
+        UseTea = "use_tea",
+    }
 }
 
 /// The rules of cautions that are about applying castings.
@@ -59,32 +62,23 @@ const OF_USING_TEA: &[Rule] = &[
 ];
 
 impl TaskKind {
-    /// Every kind.
-    pub const ALL: &'static [Self] = &[
-        Self::StartProduction,
-        Self::BuySacks,
-        Self::UseLot,
-        Self::LayFeed,
-        Self::IntroduceWorms,
-        Self::Water,
-        Self::LetFinish,
-        Self::Harvest,
-        Self::SieveAndStore,
-        Self::Apply,
-        Self::Brew,
-        Self::UseTea,
-    ];
-
-    /// The word on the wire.
-    #[must_use]
-    pub const fn as_str(self) -> &'static str {
-        self.words().0
-    }
-
     /// What to do, in a few words.
     #[must_use]
     pub const fn text(self) -> &'static str {
-        self.words().1
+        match self {
+            Self::StartProduction => "latest day to start the additional production",
+            Self::BuySacks => "latest day to buy sacks",
+            Self::UseLot => "last day to use what no demand takes",
+            Self::IntroduceWorms => "introduce the worms",
+            Self::LayFeed => "lay feed",
+            Self::Water => "water, in all over these days",
+            Self::LetFinish => "lay no more feed, let the bed finish",
+            Self::Harvest => "take the castings out and spread them to dry",
+            Self::SieveAndStore => "sieve the castings and store them",
+            Self::Apply => "apply castings",
+            Self::Brew => "brew tea",
+            Self::UseTea => "use the tea",
+        }
     }
 
     /// The rules of cautions that are about doing this.
@@ -131,22 +125,5 @@ impl TaskKind {
     #[must_use]
     pub fn weeks(self, on: NaiveDate, until: Option<NaiveDate>) -> u32 {
         until.filter(|_| self == Self::Water).map_or(1, |last| weeks(on, last))
-    }
-
-    const fn words(self) -> (&'static str, &'static str) {
-        match self {
-            Self::StartProduction => ("start_production", "latest day to start the additional production"),
-            Self::BuySacks => ("buy_sacks", "latest day to buy sacks"),
-            Self::UseLot => ("use_lot", "last day to use what no demand takes"),
-            Self::IntroduceWorms => ("introduce_worms", "introduce the worms"),
-            Self::LayFeed => ("lay_feed", "lay feed"),
-            Self::Water => ("water", "water, in all over these days"),
-            Self::LetFinish => ("let_finish", "lay no more feed, let the bed finish"),
-            Self::Harvest => ("harvest", "take the castings out and spread them to dry"),
-            Self::SieveAndStore => ("sieve_and_store", "sieve the castings and store them"),
-            Self::Apply => ("apply", "apply castings"),
-            Self::Brew => ("brew", "brew tea"),
-            Self::UseTea => ("use_tea", "use the tea"),
-        }
     }
 }

@@ -39,19 +39,6 @@ pub(super) fn for_readers(word: &str) -> &'static str {
     all.into_iter().find(|(known, _)| *known == word).map_or("", |(_, called)| called)
 }
 
-/// A kind of record on the wire.
-pub(super) const fn word(kind: Kind) -> &'static str {
-    match kind {
-        Kind::Harvested => HARVESTED.0,
-        Kind::Ready => READY.0,
-        Kind::Eaten => EATEN.0,
-        Kind::WormsWeighed => WORMS.0,
-        Kind::Ash => ASH.0,
-        Kind::SieveYield => SIEVE.0,
-        Kind::DryBulkDensity => DRY.0,
-    }
-}
-
 /// How to make a record of this word.
 pub(super) fn advice(word: &str) -> &'static str {
     match word {
@@ -73,5 +60,5 @@ pub(super) fn fit_kinds() -> RefOr<Schema> {
 
 /// The kinds of one more record, for the document.
 pub(super) fn kinds() -> RefOr<Schema> {
-    words("What would be recorded.", Kind::ALL.map(word))
+    words("What would be recorded.", Kind::words())
 }

@@ -5,9 +5,9 @@ use super::answer::{
     SeasonsBesideOut,
 };
 use super::block::BlockOut;
+use super::fits;
 use super::read::{All, Read};
 use super::request::CalibrationsRequest;
-use super::{fits, record_names};
 use crate::garden::assumptions::{Assumed, Assumption, Known, Overrides, SetBy, Span};
 use crate::garden::beds::Observation;
 use crate::garden::calibrations::{CALIBRATABLE, Calibrated, Calibration, Fit, OneMore};
@@ -147,7 +147,7 @@ fn records(
 
 fn one_more(one: &OneMore, view: &View<'_>) -> OneMoreRecordOut {
     OneMoreRecordOut {
-        kind: record_names::word(one.kind),
+        kind: one.kind.as_str(),
         castings_range_if_known: view.exact(Role::Share, one.castings),
         day_range_if_known: view.exact(Role::Share, one.day),
     }

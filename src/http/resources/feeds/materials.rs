@@ -104,7 +104,15 @@ pub struct OriginOut {
 
 fn value(value: &Value, unit: &'static str, basis: &'static str) -> ValueOut {
     let [low, likely, high] = value.range.map(Number::rounded);
-    ValueOut { value: likely, low, high, unit, basis, origin: value.origin.key(), range_printed: value.range_printed }
+    ValueOut {
+        value: likely,
+        low,
+        high,
+        unit,
+        basis,
+        origin: value.origin.as_str(),
+        range_printed: value.range_printed,
+    }
 }
 
 fn all() -> MaterialsAnswer {
@@ -121,7 +129,7 @@ fn all() -> MaterialsAnswer {
         carbon_to_nitrogen: Number::rounded(row.carbon_to_nitrogen()),
         note: row.note,
     });
-    let origins = Origin::ALL.iter().map(|o| OriginOut { key: o.key(), source: o.source(), checked: o.checked() });
+    let origins = Origin::ALL.iter().map(|o| OriginOut { key: o.as_str(), source: o.source(), checked: o.checked() });
     let sizes = Size::ALL.iter().map(|it| SizeOut { size: it.as_str(), meaning: it.text(), source: SIZES_SOURCE });
     MaterialsAnswer { materials: materials.collect(), sizes: sizes.collect(), origins: origins.collect() }
 }

@@ -32,7 +32,7 @@ pub fn calendar(answer: &SeasonsAnswer) -> Calendar {
 
 /// The work that a task is.
 pub fn work(task: &TaskOut) -> Option<Work<'_>> {
-    let kind = TaskKind::ALL.iter().copied().find(|kind| kind.as_str() == task.kind)?;
+    let kind = TaskKind::find(task.kind)?;
     let bed = task.worm_bed.as_ref().map(|bed| bed.called("worm bed"));
     let demand = task.demand.as_ref().map(|demand| demand.called("demand"));
     Some(Work {

@@ -263,9 +263,9 @@ pub struct WormBedOut {
 }
 
 fn harvest_dates() -> RefOr<Schema> {
-    words("Which days of the harvests are in time.", HarvestDates::ALL.iter().map(|dates| dates.as_str()))
+    words("Which days of the harvests are in time.", HarvestDates::words())
 }
 
 fn limits() -> RefOr<Schema> {
-    words("What limits how much is eaten.", Limit::ALL.iter().map(|limit| limit.as_str()))
+    words("What limits how much is eaten.", Limit::words())
 }

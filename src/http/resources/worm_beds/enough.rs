@@ -14,7 +14,7 @@ const DAYS_OF_A_YEAR: i64 = 365;
 
 /// When the worms are enough, and what limits the bed.
 pub(super) fn enough(answer: &WormBedsAnswer, description: &mut Description<'_>) {
-    let limit = Limit::ALL.iter().copied().find(|limit| limit.as_str() == answer.limiting_factor);
+    let limit = Limit::find(answer.limiting_factor);
     if !answer.castings_needed.is_empty() {
         let is_short = limit == Some(Limit::Ground);
         let text = "The ground is too small for all castings needed.";

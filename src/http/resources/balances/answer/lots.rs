@@ -109,7 +109,7 @@ impl ContentOut {
 
 fn counted() -> RefOr<Schema> {
     let meaning = "What the demand counts: phosphorus also for a rate of phosphate, potassium also for one of potash.";
-    words(meaning, CountedBy::ALL.iter().map(|by| by.as_str()))
+    words(meaning, CountedBy::words())
 }
 
 /// The castings of the lots that know them better, and which of their assumptions the demands made use of.

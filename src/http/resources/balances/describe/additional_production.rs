@@ -137,8 +137,7 @@ pub fn too_late(of: &AdditionalProductionOut) -> Option<String> {
 fn late_for(of: &AdditionalProductionOut, late: &TooLateOut, chance: &str) -> String {
     let by = format!("{}{chance}", day(of.by));
     let area = late.area_needed.as_ref().map(|area| format!(", that takes {}", shown(area))).unwrap_or_default();
-    let factor = LimitingFactor::ALL.iter().find(|factor| factor.as_str() == late.limiting_factor);
-    let why = match factor {
+    let why = match LimitingFactor::find(late.limiting_factor) {
         Some(LimitingFactor::Ground) => return format!("The ground is too small to produce for {by}{area}."),
         Some(LimitingFactor::Warmth) | None => return format!("It is too cold to produce for {by}."),
         Some(other) => other.first_day(),

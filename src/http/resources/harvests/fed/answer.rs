@@ -94,10 +94,7 @@ pub struct ComparisonOut {
 }
 
 fn larger() -> utoipa::openapi::RefOr<utoipa::openapi::Schema> {
-    words(
-        "Which says more: `by_depth`, `by_feed`, or `neither` where they are equal.",
-        ["by_depth", "by_feed", "neither"],
-    )
+    words("Which says more: `by_depth`, `by_feed`, or `neither` where they are equal.", Larger::words())
 }
 
 impl FromFeedOut {
@@ -143,11 +140,7 @@ impl ComparisonOut {
             by_feed: view.estimate(Role::Mass, compared.by_feed),
             gap: view.estimate(Role::Mass, compared.gap),
             gap_share: view.estimate(Role::Share, compared.gap_share),
-            larger: match compared.larger {
-                Larger::ByDepth => "by_depth",
-                Larger::ByFeed => "by_feed",
-                Larger::Neither => "neither",
-            },
+            larger: compared.larger.as_str(),
             ranges_meet: compared.ranges_meet,
         }
     }

@@ -1,7 +1,7 @@
 //! What a bed is to do, written.
 
 use super::EndOut;
-use crate::garden::beds::{Closed, Deadly, Forecast, Laid, Lot, Period, WormsOn};
+use crate::garden::beds::{Deadly, Forecast, Laid, Lot, Period, WormsOn};
 use crate::http::output::QuantityOut;
 use crate::http::output::enums::words;
 use crate::http::output::quantity::{Role, View};
@@ -168,7 +168,7 @@ pub struct StoppedOut {
 }
 
 fn deaths() -> RefOr<Schema> {
-    words("Why the worms die.", Deadly::ALL.map(Deadly::as_str))
+    words("Why the worms die.", Deadly::words())
 }
 
 impl ForecastOut {
@@ -196,11 +196,7 @@ impl LotOut {
             ready: ReadyOut { earliest: ready.earliest, likely: ready.likely, latest: ready.latest },
             eaten_on: lot.eaten_on,
             finished_on: lot.finished_on,
-            ended_because: match lot.closed {
-                Closed::AllLayers => "all_layers",
-                Closed::Depth => "depth",
-                Closed::NoMoreFeed => "no_more_feed",
-            },
+            ended_because: lot.closed.as_str(),
             feed_dry_matter: view.estimate(Role::Mass, lot.feed),
             in_bed: view.estimate(Role::Bulk, lot.in_bed),
             in_bed_moisture: view.estimate(Role::Share, lot.bed_moisture),

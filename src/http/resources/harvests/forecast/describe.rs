@@ -87,7 +87,7 @@ impl LotOut {
 impl StoppedOut {
     /// `the worms die on 16 Dec 2026 of frost; the plan ends there. Keep the bed above freezing (cover it, or bring it in), and give …`
     pub fn in_words(&self) -> String {
-        let why = Deadly::ALL.into_iter().find(|why| why.as_str() == self.why);
+        let why = Deadly::find(self.why);
         let remedy = why.map(|why| {
             let keep = capitalised(why.remedy());
             format!(" {keep}, and give the temperature in the bed (climate), not that of the air.")

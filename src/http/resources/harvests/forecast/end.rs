@@ -1,7 +1,7 @@
 //! The bed at the end of a forecast, and as another forecast takes it.
 
 use super::RunningBedRequest;
-use crate::garden::beds::{EndState, Phase};
+use crate::garden::beds::EndState;
 use crate::http::output::QuantityOut;
 use crate::http::output::enums::phases;
 use crate::http::output::quantity::{Role, View};
@@ -56,13 +56,7 @@ impl EndOut {
     pub(super) fn new(end: &EndState, view: &View<'_>) -> Self {
         Self {
             on: end.on,
-            phase: match end.phase {
-                Phase::Working => "working",
-                Phase::Waiting => "waiting",
-                Phase::Finishing => "finishing",
-                Phase::Drying => "drying",
-                Phase::Done => "done",
-            },
+            phase: end.phase.as_str(),
             uneaten_feed: view.estimate(Role::Mass, end.uneaten_feed),
             castings: view.estimate(Role::Mass, end.castings),
             running: end.moist.map(|of| RunningBedOut {
