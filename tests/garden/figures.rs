@@ -19,7 +19,7 @@ use barrowful::garden::balances::figures::{Availability, BalanceFigures, StockFi
 use barrowful::garden::balances::{Part, Requirement, balance};
 use barrowful::garden::beds::{Bed, Clocks, Delivery, Fed, Feed, Pace, Running, Supply, Yield, forecast_on, from_feed};
 use barrowful::garden::figures::{Book, Entry, Off, Origin, Recorder, Source, WholeVolume};
-use barrowful::garden::formulas::{Definition, Formula, Layer, Sign, WormsAfter, unit};
+use barrowful::garden::formulas::{Definition, Formula, Layer, Sign, WormsAfter};
 use barrowful::garden::units::quantity::{OfArea, OfMass};
 use barrowful::garden::units::{
     Area, Dimension, Duration, Estimate, FeedRate, Length, Mass, MassPerArea, Millilitres, Share,
@@ -122,7 +122,7 @@ proptest! {
     /// What a row computes in base units is what its text computes in coherent ones: a volume is held in litres.
     #[test]
     fn a_scale_is_the_one_between_base_units_and_coherent_ones(drawn in values()) {
-        let litres = |dimension: Dimension| if unit(dimension).starts_with("m3") { 0.001 } else { 1.0 };
+        let litres = |dimension: Dimension| if dimension.coherent_unit().starts_with("m3") { 0.001 } else { 1.0 };
         for formula in Formula::ALL {
             let definition = formula.definition();
             let Some(scale) = definition.scale else { continue };
@@ -142,7 +142,7 @@ proptest! {
 /// The value of a recorded figure in coherent units, each source at one of its ends.
 fn at_corner(book: &Book, node: u32, corner: &BTreeMap<u32, usize>) -> f64 {
     let Entry { origin, dimension, values } = book.entry(node).unwrap();
-    let litres = |dimension: Dimension| if unit(dimension).starts_with("m3") { 0.001 } else { 1.0 };
+    let litres = |dimension: Dimension| if dimension.coherent_unit().starts_with("m3") { 0.001 } else { 1.0 };
     let Origin::Formula { definition, inputs, .. } = origin else { return values[corner[&node]] * litres(dimension) };
     let mut lists = vec![Vec::new(); definition.terms.len()];
     for (term, input) in inputs {
@@ -164,7 +164,7 @@ fn ranges(book: &Book, node: u32, found: &mut Vec<u32>) {
 
 /// The least and the greatest value of a figure, in base units, at all corners of its sources.
 pub fn extremes(book: &Book, node: u32) -> (f64, f64) {
-    let litres = if unit(book.entry(node).unwrap().dimension).starts_with("m3") { 0.001 } else { 1.0 };
+    let litres = if book.entry(node).unwrap().dimension.coherent_unit().starts_with("m3") { 0.001 } else { 1.0 };
     let mut sources = Vec::new();
     ranges(book, node, &mut sources);
     let corners = (0..1_u32 << sources.len()).map(|bits| {
@@ -416,7 +416,7 @@ fn a_forecast_is_recorded_and_stays_the_same() {
     for node in nodes {
         let Entry { dimension, values, origin } = book.entry(node).unwrap();
         assert!(matches!(origin, Origin::Formula { .. }), "{origin:?}");
-        let litres = if unit(dimension).starts_with("m3") { 0.001 } else { 1.0 };
+        let litres = if dimension.coherent_unit().starts_with("m3") { 0.001 } else { 1.0 };
         let found = at_corner(&book, node, &likely);
         assert!(
             (found - values[1] * litres).abs() <= 1e-9 * (1.0 + found.abs()),

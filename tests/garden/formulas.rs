@@ -3,7 +3,7 @@
 
 use crate::plain::evaluate;
 use crate::sources::with_state;
-use barrowful::garden::formulas::{Definition, Formula, Symbol, unit};
+use barrowful::garden::formulas::{Definition, Formula, Symbol};
 use barrowful::garden::units::Dimension;
 use proptest::prelude::*;
 use std::collections::BTreeMap;
@@ -13,7 +13,7 @@ const MEND: &str = "UPDATE_SNAPSHOTS=1 cargo test --test garden formulas";
 
 fn symbol(symbol: &Symbol) -> String {
     let each = if symbol.many { ", one for each" } else { "" };
-    let unit = unit(symbol.dimension);
+    let unit = symbol.dimension.coherent_unit();
     let unit = if unit.is_empty() { String::new() } else { format!(" ({unit})") };
     format!("`{}` {}{unit}{each}", symbol.name, symbol.meaning)
 }

@@ -122,7 +122,7 @@ fn a_number_without_a_unit_is_refused_with_the_units_that_fit() {
         let refusal = refusal("20", *dimension);
         assert_eq!(refusal.reason, Reason::UnitMissing, "{dimension:?}");
         assert_eq!(refusal.allowed, fitting(&[*dimension]));
-        assert!(refusal.detail.contains(dimension.words()), "{}", refusal.detail);
+        assert!(refusal.detail.contains(dimension.text()), "{}", refusal.detail);
     }
 }
 

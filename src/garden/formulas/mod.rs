@@ -106,18 +106,6 @@ impl Formula {
     }
 }
 
-/// The unit of bare numbers in a formula: the coherent one; none for counts, ratios, and shares as fractions.
-#[must_use]
-pub const fn unit(dimension: Dimension) -> &'static str {
-    match dimension {
-        Dimension::Volume | Dimension::VolumePerPlant => "m3",
-        Dimension::VolumePerArea => "m3/m2",
-        Dimension::VolumePerLength => "m3/m",
-        Dimension::Share | Dimension::Ratio => "",
-        other => other.base_unit(),
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;

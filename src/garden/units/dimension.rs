@@ -1,186 +1,108 @@
 //! What quantities measure: words, units and bounds of each dimension.
 
-/// What a quantity measures.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Dimension {
-    /// Base unit m.
-    Length,
-    /// Base unit m2.
-    Area,
-    /// Base unit L.
-    Volume,
-    /// Base unit kg.
-    Mass,
-    /// Base unit h.
-    Duration,
-    /// Base unit C.
-    Temperature,
-    /// Base unit C.
-    TemperatureDifference,
-    /// Base unit 1 (`20 %` is 0.2).
-    Share,
-    /// Base unit kg/m2.
-    MassPerArea,
-    /// Base unit L/m2.
-    VolumePerArea,
-    /// Base unit L/m.
-    VolumePerLength,
-    /// Base unit L for each plant.
-    VolumePerPlant,
-    /// Base unit kg for each plant.
-    MassPerPlant,
-    /// Base unit kg/m3.
-    Density,
-    /// Base unit 1/d: kg of feed for each kg of worms and day.
-    FeedRate,
-    /// Base unit dS/m: what dissolved salts conduct.
-    Conductivity,
-    /// A pure number: a ratio of carbon to nitrogen.
-    Ratio,
+use crate::garden::closed_list::closed_list;
+
+macro_rules! dimensions {
+    ($(
+        $(#[$base:meta])*
+        $value:ident = $word:literal, $text:literal: $unit:literal, $coherent:literal, $sample:literal, $bounds:expr, $container:literal,
+        [$($compound:literal),*];
+    )*) => {
+        closed_list! {
+            /// What a quantity measures; its word is the one for lists.
+            #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+            pub enum Dimension {
+                $($(#[$base])* $value = $word,)*
+            }
+        }
+
+        impl Dimension {
+            /// The dimension in words, for messages: "a length".
+            #[must_use]
+            pub const fn text(self) -> &'static str {
+                match self { $(Self::$value => $text,)* }
+            }
+
+            /// The unit in which this dimension is held, as written on the wire.
+            #[must_use]
+            pub const fn base_unit(self) -> &'static str {
+                match self { $(Self::$value => $unit,)* }
+            }
+
+            /// The unit of bare numbers in a formula: the coherent one; none for counts, ratios, and shares as fractions.
+            #[must_use]
+            pub const fn coherent_unit(self) -> &'static str {
+                match self { $(Self::$value => $coherent,)* }
+            }
+
+            /// A value of the dimension, as people write it; none of a plain ratio.
+            #[must_use]
+            pub const fn sample(self) -> &'static str {
+                match self { $(Self::$value => $sample,)* }
+            }
+
+            /// The least and greatest value computed with, in the base unit. Each end is chosen so that no garden or farm
+            /// comes near it and no product of three quantities leaves the exact range of whole millilitres:
+            /// a volume of 10^12 L is 10^15 mL, below 2^53.
+            #[must_use]
+            pub const fn bounds(self) -> (f64, f64) {
+                match self { $(Self::$value => $bounds,)* }
+            }
+
+            /// Whether a container of the caller's, which holds a volume or a mass, is a unit of the dimension or makes one.
+            #[must_use]
+            pub const fn takes_container(self) -> bool {
+                match self { $(Self::$value => $container,)* }
+            }
+
+            /// Units of this dimension that are made of others, as examples: any that is made alike is read.
+            #[must_use]
+            pub const fn compounds(self) -> &'static [&'static str] {
+                match self { $(Self::$value => &[$($compound),*],)* }
+            }
+        }
+    };
 }
 
-impl Dimension {
-    /// Every dimension.
-    pub const ALL: &'static [Self] = &[
-        Self::Length,
-        Self::Area,
-        Self::Volume,
-        Self::Mass,
-        Self::Duration,
-        Self::Temperature,
-        Self::TemperatureDifference,
-        Self::Share,
-        Self::MassPerArea,
-        Self::VolumePerArea,
-        Self::VolumePerLength,
-        Self::VolumePerPlant,
-        Self::MassPerPlant,
-        Self::Density,
-        Self::FeedRate,
-        Self::Conductivity,
-        Self::Ratio,
-    ];
-
-    /// Whether a container of the caller's, which holds a volume or a mass, is a unit of the dimension or makes one.
-    #[must_use]
-    pub const fn takes_container(self) -> bool {
-        !matches!(
-            self,
-            Self::Length
-                | Self::Area
-                | Self::Duration
-                | Self::Temperature
-                | Self::TemperatureDifference
-                | Self::Conductivity
-                | Self::Ratio
-        )
-    }
-
-    /// The dimension in words, for messages: "a length".
-    #[must_use]
-    pub const fn words(self) -> &'static str {
-        match self {
-            Self::Length => "a length",
-            Self::Area => "an area",
-            Self::Volume => "a volume",
-            Self::Mass => "a mass",
-            Self::Duration => "a duration",
-            Self::Temperature => "a temperature",
-            Self::TemperatureDifference => "a temperature difference",
-            Self::Share => "a share",
-            Self::MassPerArea => "a mass per area",
-            Self::VolumePerArea => "a volume per area",
-            Self::VolumePerLength => "a volume per length",
-            Self::VolumePerPlant => "a volume per plant",
-            Self::MassPerPlant => "a mass per plant",
-            Self::Density => "a bulk density",
-            Self::FeedRate => "a feed rate",
-            Self::Conductivity => "an electrical conductivity",
-            Self::Ratio => "a ratio",
-        }
-    }
-
-    /// The dimension as a word for lists: `mass_per_area`.
-    #[must_use]
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Length => "length",
-            Self::Area => "area",
-            Self::Volume => "volume",
-            Self::Mass => "mass",
-            Self::Duration => "duration",
-            Self::Temperature => "temperature",
-            Self::TemperatureDifference => "temperature_difference",
-            Self::Share => "share",
-            Self::MassPerArea => "mass_per_area",
-            Self::VolumePerArea => "volume_per_area",
-            Self::VolumePerLength => "volume_per_length",
-            Self::VolumePerPlant => "volume_per_plant",
-            Self::MassPerPlant => "mass_per_plant",
-            Self::Density => "bulk_density",
-            Self::FeedRate => "feed_rate",
-            Self::Conductivity => "conductivity",
-            Self::Ratio => "ratio",
-        }
-    }
-
-    /// The unit in which this dimension is held, as written on the wire.
-    #[must_use]
-    pub const fn base_unit(self) -> &'static str {
-        match self {
-            Self::Length => "m",
-            Self::Area => "m2",
-            Self::Volume | Self::VolumePerPlant => "L",
-            Self::Mass | Self::MassPerPlant => "kg",
-            Self::Duration => "h",
-            Self::Temperature | Self::TemperatureDifference => "C",
-            Self::Share => "%",
-            Self::MassPerArea => "kg/m2",
-            Self::VolumePerArea => "L/m2",
-            Self::VolumePerLength => "L/m",
-            Self::Density => "kg/m3",
-            Self::FeedRate => "kg/kg/d",
-            Self::Conductivity => "dS/m",
-            Self::Ratio => "",
-        }
-    }
-
-    /// Units of this dimension that are made of others, as examples: any that is made alike is read.
-    #[must_use]
-    pub const fn compounds(self) -> &'static [&'static str] {
-        match self {
-            Self::Share => &["mL/L"],
-            Self::MassPerArea => &["kg/m2", "g/m2", "t/ha", "kg/ha", "lb/100 ft2", "lb/1000 ft2", "lb/acre"],
-            Self::VolumePerArea => &["L/m2", "yd3/1000 ft2", "ft3/ft2"],
-            Self::VolumePerLength => &["L/m", "mL/m", "ft3/ft"],
-            Self::Density => &["kg/m3", "kg/L", "lb/yd3", "lb/ft3"],
-            Self::FeedRate => &["kg/kg/d", "lb/lb/d"],
-            Self::Conductivity => &["dS/m", "mS/cm", "mS/m", "uS/cm", "mmho/cm"],
-            _ => &[],
-        }
-    }
-
-    /// The least and greatest value computed with, in the base unit. Each end is chosen so that no garden or farm
-    /// comes near it and no product of three quantities leaves the exact range of whole millilitres:
-    /// a volume of 10^12 L is 10^15 mL, below 2^53.
-    #[must_use]
-    pub const fn bounds(self) -> (f64, f64) {
-        match self {
-            Self::Length => (1e-6, 1e5),
-            Self::Area => (1e-6, 1e10),
-            Self::Volume | Self::VolumePerPlant => (1e-3, 1e12),
-            Self::Mass | Self::MassPerPlant => (1e-6, 1e12),
-            Self::Duration => (1e-3, 87_660.0),
-            Self::Temperature => (-60.0, 100.0),
-            Self::TemperatureDifference => (-60.0, 60.0),
-            Self::Share => (0.0, 1.0),
-            Self::MassPerArea => (1e-9, 1e5),
-            Self::VolumePerArea => (1e-6, 1e6),
-            Self::VolumePerLength => (1e-6, 1e6),
-            Self::Density => (1.0, 3_000.0),
-            Self::FeedRate => (1e-4, 10.0),
-            Self::Conductivity => (1e-3, 100.0),
-            Self::Ratio => (1.0, 10_000.0),
-        }
-    }
+// Of each: its word, the same in a sentence, base unit, coherent unit, sample, bounds, whether it takes containers, compounds.
+dimensions! {
+    /// Base unit m.
+    Length = "length", "a length": "m", "m", "20 cm", (1e-6, 1e5), false, [];
+    /// Base unit m2.
+    Area = "area", "an area": "m2", "m2", "6 m2", (1e-6, 1e10), false, [];
+    /// Base unit L.
+    Volume = "volume", "a volume": "L", "m3", "60 L", (1e-3, 1e12), true, [];
+    /// Base unit kg.
+    Mass = "mass", "a mass": "kg", "kg", "36 kg", (1e-6, 1e12), true, [];
+    /// Base unit h.
+    Duration = "duration", "a duration": "h", "h", "24 h", (1e-3, 87_660.0), false, [];
+    /// Base unit 1 (`20 %` is 0.2).
+    Share = "share", "a share": "%", "", "70 %", (0.0, 1.0), true, ["mL/L"];
+    /// Base unit kg/m2.
+    MassPerArea = "mass_per_area", "a mass per area": "kg/m2", "kg/m2", "2 kg/m2", (1e-9, 1e5), true,
+        ["kg/m2", "g/m2", "t/ha", "kg/ha", "lb/100 ft2", "lb/1000 ft2", "lb/acre"];
+    /// Base unit L/m2.
+    VolumePerArea = "volume_per_area", "a volume per area": "L/m2", "m3/m2", "2 L/m2", (1e-6, 1e6), true,
+        ["L/m2", "yd3/1000 ft2", "ft3/ft2"];
+    /// Base unit L/m.
+    VolumePerLength = "volume_per_length", "a volume per length": "L/m", "m3/m", "2 L/m", (1e-6, 1e6), true,
+        ["L/m", "mL/m", "ft3/ft"];
+    /// Base unit L for each plant.
+    VolumePerPlant = "volume_per_plant", "a volume per plant": "L", "m3", "60 L", (1e-3, 1e12), true, [];
+    /// Base unit kg for each plant.
+    MassPerPlant = "mass_per_plant", "a mass per plant": "kg", "kg", "36 kg", (1e-6, 1e12), true, [];
+    /// Base unit kg/m3.
+    Density = "bulk_density", "a bulk density": "kg/m3", "kg/m3", "600 kg/m3", (1.0, 3_000.0), true,
+        ["kg/m3", "kg/L", "lb/yd3", "lb/ft3"];
+    /// Base unit C.
+    Temperature = "temperature", "a temperature": "C", "C", "15 C", (-60.0, 100.0), false, [];
+    /// Base unit C.
+    TemperatureDifference = "temperature_difference", "a temperature difference": "C", "C", "15 C", (-60.0, 60.0), false, [];
+    /// Base unit 1/d: kg of feed for each kg of worms and day.
+    FeedRate = "feed_rate", "a feed rate": "kg/kg/d", "kg/kg/d", "0.5 kg/kg/d", (1e-4, 10.0), true, ["kg/kg/d", "lb/lb/d"];
+    /// Base unit dS/m: what dissolved salts conduct.
+    Conductivity = "conductivity", "an electrical conductivity": "dS/m", "dS/m", "1.2 dS/m", (1e-3, 100.0), false,
+        ["dS/m", "mS/cm", "mS/m", "uS/cm", "mmho/cm"];
+    /// A pure number: a ratio of carbon to nitrogen.
+    Ratio = "ratio", "a ratio": "", "", "", (1.0, 10_000.0), false, [];
 }

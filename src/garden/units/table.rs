@@ -302,27 +302,9 @@ mod tests {
     #[test]
     fn every_unit_that_is_named_for_a_dimension_fits_it() {
         use super::super::text::{Reader, read};
-        use Dimension::*;
-        for dimension in [
-            Length,
-            Area,
-            Volume,
-            Mass,
-            Duration,
-            Temperature,
-            TemperatureDifference,
-            Share,
-            MassPerArea,
-            VolumePerArea,
-            VolumePerLength,
-            VolumePerPlant,
-            MassPerPlant,
-            Density,
-            FeedRate,
-            Conductivity,
-        ] {
-            for unit in fitting(dimension) {
-                read(&format!("0.5 {unit}"), &[dimension], &Reader::default())
+        for dimension in Dimension::ALL {
+            for unit in fitting(*dimension) {
+                read(&format!("0.5 {unit}"), &[*dimension], &Reader::default())
                     .unwrap_or_else(|e| panic!("{unit}: {e}"));
             }
         }

@@ -112,7 +112,7 @@ pub fn unit_missing(number: f64, wanted: &[Dimension]) -> Refusal {
 }
 
 fn does_not_fit(unit: &str, found: Dimension, wanted: &[Dimension]) -> Refusal {
-    let detail = format!("\"{}\" is {}, but this must be {}", clip(unit), found.words(), words(wanted));
+    let detail = format!("\"{}\" is {}, but this must be {}", clip(unit), found.text(), words(wanted));
     Refusal::new(Reason::UnitDoesNotFit, detail).allowed(fitting(wanted))
 }
 

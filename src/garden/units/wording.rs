@@ -14,13 +14,13 @@ pub(super) fn shown_percent(fraction: f64) -> String {
 }
 
 pub(super) fn words(wanted: &[Dimension]) -> String {
-    wanted.iter().map(|d| d.words()).collect::<Vec<_>>().join(" or ")
+    wanted.iter().map(|d| d.text()).collect::<Vec<_>>().join(" or ")
 }
 
 /// A value of each dimension, as people write it: `60 L or 36 kg`.
 pub(super) fn samples(wanted: &[Dimension]) -> String {
     let mut samples: Vec<&str> = Vec::new();
-    for sample in wanted.iter().map(|dimension| sample(*dimension)).filter(|sample| !sample.is_empty()) {
+    for sample in wanted.iter().map(|dimension| dimension.sample()).filter(|sample| !sample.is_empty()) {
         if !samples.contains(&sample) {
             samples.push(sample);
         }
@@ -31,27 +31,7 @@ pub(super) fn samples(wanted: &[Dimension]) -> String {
 /// A value of the first of these dimensions that has one.
 #[must_use]
 pub fn first_sample(wanted: &[Dimension]) -> Option<&'static str> {
-    wanted.iter().map(|dimension| sample(*dimension)).find(|sample| !sample.is_empty())
-}
-
-/// A value of the dimension, as people write it; none of a plain ratio.
-pub(super) const fn sample(dimension: Dimension) -> &'static str {
-    match dimension {
-        Dimension::Length => "20 cm",
-        Dimension::Area => "6 m2",
-        Dimension::Volume | Dimension::VolumePerPlant => "60 L",
-        Dimension::Mass | Dimension::MassPerPlant => "36 kg",
-        Dimension::Duration => "24 h",
-        Dimension::Temperature | Dimension::TemperatureDifference => "15 C",
-        Dimension::Share => "70 %",
-        Dimension::MassPerArea => "2 kg/m2",
-        Dimension::VolumePerArea => "2 L/m2",
-        Dimension::VolumePerLength => "2 L/m",
-        Dimension::Density => "600 kg/m3",
-        Dimension::FeedRate => "0.5 kg/kg/d",
-        Dimension::Conductivity => "1.2 dS/m",
-        Dimension::Ratio => "",
-    }
+    wanted.iter().map(|dimension| dimension.sample()).find(|sample| !sample.is_empty())
 }
 
 /// All units that fit, each once.

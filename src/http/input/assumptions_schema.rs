@@ -98,7 +98,7 @@ fn value_schema(assumption: Assumption) -> RefOr<Schema> {
         let number = ObjectBuilder::new().schema_type(kind).minimum(Some(min)).maximum(Some(max));
         one_of.item(number.description(Some("A ratio.")))
     } else {
-        one_of.item(text_schema(&definition.dimension.name().replace('_', "-"), &example(assumption)))
+        one_of.item(text_schema(&definition.dimension.as_str().replace('_', "-"), &example(assumption)))
     };
     one_of = one_of.item(object_ref()).item(Ref::from_schema_name(WITH_SOURCE));
     if assumption == Assumption::BulkDensity {

@@ -167,7 +167,7 @@ impl RequestContext<'_> {
                 None
             }
             QuantityInput::Other(_) => {
-                let words: Vec<_> = dimensions.iter().map(|d| d.words()).collect();
+                let words: Vec<_> = dimensions.iter().map(|d| d.text()).collect();
                 let such = due.sample().map_or_else(String::new, |sample| format!(", as in \"{sample}\""));
                 let detail = format!(
                     "write {} here: a text of number and unit, or an object with value and unit{such}",
@@ -234,7 +234,7 @@ impl RequestContext<'_> {
             return true;
         }
         let scale = if dimension == Dimension::Share { 100.0 } else { 1.0 };
-        let what = capitalised(&format!("{} here", dimension.words()));
+        let what = capitalised(&format!("{} here", dimension.text()));
         self.refuse(place, outside(&what, (min * scale, max * scale), dimension.base_unit()));
         false
     }

@@ -11,7 +11,7 @@ use utoipa::{PartialSchema, ToSchema};
 /// The schema of a quantity: a text, or an object.
 #[must_use]
 pub fn quantity_schema(format: &str, dimensions: &[Dimension], example: &str) -> RefOr<Schema> {
-    let words: Vec<_> = dimensions.iter().map(|d| d.words()).collect();
+    let words: Vec<_> = dimensions.iter().map(|d| d.text()).collect();
     let or_container =
         if dimensions.iter().any(|d| d.takes_container()) { ", or a container of the caller's" } else { "" };
     let description = format!(

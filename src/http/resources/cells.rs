@@ -68,7 +68,7 @@ impl Cell {
             let fits = |(dimension, _): &(Dimension, _)| in_unit(base, unit, *dimension, containers).is_ok();
             match self.elsewhere.filter(fits) {
                 Some((dimension, address)) => {
-                    let detail = format!("{}; for {} ask {address}", refusal.detail, dimension.words());
+                    let detail = format!("{}; for {} ask {address}", refusal.detail, dimension.text());
                     Refusal { detail, ..refusal }
                 }
                 None => refusal,

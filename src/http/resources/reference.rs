@@ -129,31 +129,11 @@ pub struct SourceOut {
     pub checked: Option<&'static str>,
 }
 
-const DIMENSIONS: &[Dimension] = &[
-    Dimension::Length,
-    Dimension::Area,
-    Dimension::Volume,
-    Dimension::Mass,
-    Dimension::Duration,
-    Dimension::Share,
-    Dimension::MassPerArea,
-    Dimension::VolumePerArea,
-    Dimension::VolumePerLength,
-    Dimension::VolumePerPlant,
-    Dimension::MassPerPlant,
-    Dimension::Density,
-    Dimension::Temperature,
-    Dimension::TemperatureDifference,
-    Dimension::FeedRate,
-    Dimension::Conductivity,
-    Dimension::Ratio,
-];
-
 fn units() -> UnitsAnswer {
     let units = UNITS.iter().map(|unit| {
         let (dimension, base_unit) = match unit.measures {
             Atom::Of(Dimension::Share) => ("share", "1"),
-            Atom::Of(dimension) => (dimension.name(), dimension.base_unit()),
+            Atom::Of(dimension) => (dimension.as_str(), dimension.base_unit()),
             Atom::Plant => ("plant", "plant"),
             Atom::Conductance => ("conductance", "dS"),
         };
@@ -165,12 +145,12 @@ fn units() -> UnitsAnswer {
             spellings: unit.spellings.to_vec(),
         }
     });
-    let compounds = DIMENSIONS.iter().flat_map(|dimension| {
+    let compounds = Dimension::ALL.iter().flat_map(|dimension| {
         dimension.compounds().iter().filter_map(|symbol| {
             let one = read(&format!("1 {symbol}"), &[*dimension], &Reader::default()).ok()?;
             let base_unit = if *dimension == Dimension::Share { "1" } else { dimension.base_unit() };
             let factor = Number::exactly(one.base);
-            Some(CompoundOut { symbol, dimension: dimension.name(), factor, base_unit })
+            Some(CompoundOut { symbol, dimension: dimension.as_str(), factor, base_unit })
         })
     });
     let ambiguous = AMBIGUOUS.iter().map(|entry| AmbiguousOut {

@@ -12,7 +12,6 @@ use super::harvests::Harvests;
 use super::seasons::Seasons;
 use super::worm_beds::WormBeds;
 use crate::garden::figures::{Book, Ends, Entry, Origin};
-use crate::garden::formulas::unit;
 use crate::garden::units::Dimension;
 use crate::http::wire;
 use std::collections::{BTreeMap, BTreeSet};
@@ -22,7 +21,7 @@ const MAX_RANGES: usize = 9;
 
 /// Coherent units in one base unit.
 fn coherent(dimension: Dimension) -> f64 {
-    if unit(dimension).starts_with("m3") { 0.001 } else { 1.0 }
+    if dimension.coherent_unit().starts_with("m3") { 0.001 } else { 1.0 }
 }
 
 /// The figure in coherent units, each of its sources that has a range at one of its ends.

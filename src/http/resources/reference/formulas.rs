@@ -1,7 +1,7 @@
 //! `GET /v1/formulas`: every formula that an answer may be explained with.
 
 use super::json;
-use crate::garden::formulas::{Formula, Symbol, unit};
+use crate::garden::formulas::{Formula, Symbol};
 use crate::http::problem::{ListProblems, Problem};
 use crate::http::resources::respond::Accepted;
 use actix_web::{HttpRequest, HttpResponse, get};
@@ -48,7 +48,12 @@ pub struct SymbolOut {
 }
 
 fn symbol(symbol: &Symbol) -> SymbolOut {
-    SymbolOut { symbol: symbol.name, meaning: symbol.meaning, unit: unit(symbol.dimension), many: symbol.many }
+    SymbolOut {
+        symbol: symbol.name,
+        meaning: symbol.meaning,
+        unit: symbol.dimension.coherent_unit(),
+        many: symbol.many,
+    }
 }
 
 fn all() -> FormulasAnswer {

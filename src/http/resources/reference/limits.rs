@@ -1,6 +1,5 @@
 //! The limits, as they are reported.
 
-use super::DIMENSIONS;
 use crate::garden::dates::{MAX_SPAN_DAYS, MAX_YEAR, MIN_YEAR};
 use crate::garden::units::Dimension;
 use crate::http::limits;
@@ -153,11 +152,11 @@ pub struct BoundsOut {
 
 /// The bounds of every dimension.
 fn quantities() -> Vec<BoundsOut> {
-    let all = DIMENSIONS.iter().map(|dimension| {
+    let all = Dimension::ALL.iter().map(|dimension| {
         let (min, max) = dimension.bounds();
         let scale = if *dimension == Dimension::Share { 100.0 } else { 1.0 };
         BoundsOut {
-            dimension: dimension.name(),
+            dimension: dimension.as_str(),
             min: Number::rounded(min * scale),
             max: Number::rounded(max * scale),
             unit: dimension.base_unit(),
