@@ -226,3 +226,15 @@ fn amounts_within_words_have_the_decimal_mark_of_the_table() {
     assert!(point.iter().any(|text| text.contains('.')), "{point:?}");
     assert_eq!(comma, point.iter().map(|text| text.replace('.', ",")).collect::<Vec<_>>());
 }
+
+#[test]
+fn water_that_runs_into_another_year_has_its_years() {
+    let bed = json!({"ground": {"kind": "area", "area": "0.2 m2"}, "start_on": "2026-12-01", "worms": "60 g",
+        "feed": {"material": "leaves_shredded"}});
+    let body = json!({"as_of": "2026-11-20", "until": "2028-02-15", "climate": "6 C", "worm_beds": [bed], "simulation_runs": 0,
+        "demands": [{"amount": "1 L", "on": "2028-01-10"}]});
+    for accept in ["text/plain", "text/html"] {
+        let text = read("seasons", accept, &body);
+        assert!(text.contains("1 Dec 2026–15 Feb 2028"), "{text}");
+    }
+}

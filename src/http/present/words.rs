@@ -172,10 +172,18 @@ pub fn day_or_dash(date: Option<NaiveDate>) -> String {
     date.map_or_else(|| "–".to_owned(), day)
 }
 
-/// Days that are soon, without their year: `14–26 Sep`.
+/// So many days from one to another of the next year, and a day of the same name is not far: their years must be said. Source: how this
+/// service works.
+const YEAR_IS_CLEAR: i64 = 300;
+
+/// Days that are soon, without their year where that is clear: `14–26 Sep`, `20 Dec–3 Jan`, `1 Dec 2026–15 Feb 2028`.
 #[must_use]
 pub fn days_soon(first: NaiveDate, last: NaiveDate) -> String {
-    let form = match (first == last, first.month() == last.month()) {
+    let is_one_year = first.year() == last.year();
+    if !is_one_year && (last - first).num_days() >= YEAR_IS_CLEAR {
+        return days(first, last);
+    }
+    let form = match (first == last, is_one_year && first.month() == last.month()) {
         (true, _) => return soon(last),
         (_, true) => "%-d",
         (_, false) => "%-d %b",
@@ -352,6 +360,23 @@ mod tests {
         );
         assert_eq!(spread(&feet(9.0), &feet(5.0), &feet(12.0)), "67.3 US gal (37.4–89.8)");
         assert_eq!(from_to(&feet(5.0), &feet(12.0)), "5–12 ft3");
+    }
+
+    #[test]
+    fn days_have_their_years_where_these_are_not_clear() {
+        let on = |year, month, day| NaiveDate::from_ymd_opt(year, month, day).unwrap();
+        for (first, last, text) in [
+            (on(2026, 9, 14), on(2026, 9, 14), "14 Sep"),
+            (on(2026, 9, 14), on(2026, 9, 26), "14–26 Sep"),
+            (on(2026, 9, 14), on(2026, 10, 2), "14 Sep–2 Oct"),
+            (on(2027, 1, 1), on(2027, 12, 31), "1 Jan–31 Dec"),
+            (on(2026, 12, 20), on(2027, 1, 3), "20 Dec–3 Jan"),
+            (on(2026, 12, 20), on(2027, 12, 3), "20 Dec 2026–3 Dec 2027"),
+            (on(2026, 12, 1), on(2028, 2, 15), "1 Dec 2026–15 Feb 2028"),
+            (on(2027, 3, 5), on(2028, 3, 20), "5 Mar 2027–20 Mar 2028"),
+        ] {
+            assert_eq!(days_soon(first, last), text);
+        }
     }
 
     #[test]
