@@ -13,6 +13,10 @@ use comfy_table::{CellAlignment, Column, ColumnConstraint, ContentArrangement, L
 const WORDS: usize = 10;
 /// The longest word for which a column is kept wide enough; longer ones are broken.
 const WORD: usize = 28;
+/// The room that running text beside a name needs.
+const READABLE: u16 = 30;
+/// The share of the width that a name may take which leaves less, as a fraction.
+const NAME: (u16, u16) = (2, 5);
 /// The white space between columns.
 const GAP: u16 = 2;
 
@@ -179,7 +183,8 @@ fn listed(columns: &[Written], width: u16) -> String {
     first.cells.iter().enumerate().map(one).collect::<Vec<_>>().join("\n")
 }
 
-/// Words in columns without heads or lines: the last column is wrapped. `gap` is the white space between columns.
+/// Words in columns without heads or lines: the last column is wrapped, and the others are too where they leave it no room. `gap` is the
+/// white space between columns.
 #[must_use]
 pub fn paragraphs(rows: &[Vec<String>], gap: u16, width: u16) -> String {
     if rows.is_empty() {
@@ -190,11 +195,19 @@ pub fn paragraphs(rows: &[Vec<String>], gap: u16, width: u16) -> String {
     for row in rows {
         table.add_row(row);
     }
-    let last = table.column_iter().count().saturating_sub(1);
+    let widths = table.column_max_content_widths();
+    let Some((words, before)) = widths.split_last() else { return String::new() };
+    let taken = before.iter().fold(0_u16, |sum, width| sum.saturating_add(*width).saturating_add(gap));
+    let is_tight = width.saturating_sub(taken) < READABLE.min(*words);
     for (place, column) in table.column_iter_mut().enumerate() {
         column.set_padding((if place == 0 { 0 } else { gap }, 0));
-        if place < last {
-            column.set_constraint(ColumnConstraint::ContentWidth);
+        if place < before.len() {
+            let most = width.saturating_mul(NAME.0) / NAME.1;
+            column.set_constraint(if is_tight {
+                ColumnConstraint::UpperBoundary(Width::Fixed(most))
+            } else {
+                ColumnConstraint::ContentWidth
+            });
         }
     }
     table.trim_fmt()
@@ -305,6 +318,20 @@ mod tests {
         let text = written(rows, 60, false).text;
         assert!(text.lines().all(|line| line.chars().count() <= 60), "{text}");
         assert_eq!(text.matches('x').count(), 200);
+    }
+
+    #[test]
+    fn a_long_name_leaves_room_for_what_is_said_of_it() {
+        let said = "22 Apr 2027 (19 Mar–1 Jun): 297 L (216–381)";
+        for (width, length) in [(40, 12), (40, 30), (60, 55), (80, 76), (80, 300), (96, 94), (96, 100)] {
+            for name in ["x".repeat(length), "bed by the wall ".repeat(length / 16 + 1)] {
+                let text = paragraphs(&[vec![name.clone(), said.to_owned()]], GAP, width);
+                assert!(text.lines().all(|line| line.chars().count() <= usize::from(width)), "{text}");
+                assert!(said.split(' ').all(|word| text.contains(word)), "{width} {length}: {text}");
+                assert_eq!(text.matches('x').count(), name.matches('x').count(), "{text}");
+            }
+        }
+        assert_eq!(paragraphs(&[vec!["bed".to_owned(), "wet".to_owned()]], GAP, 80), "bed  wet");
     }
 
     #[test]
