@@ -145,16 +145,23 @@ fn a_chart_names_the_shortfall_of_the_headline_and_its_first_day() {
     assert!(short > 5, "{short}");
 }
 
-/// 400 L are 14.1 ft3, and 300 L 10.6 ft3; 100 L are 26.4 US gal: the scale is in ft3, and each amount in the unit that it has in the sheet.
+/// 400 L are 14.1 ft3, 300 L 10.6 ft3 and 100 L 3.53 ft3 (26.4 US gal): curves are compared, so that each has the unit of the axis.
 #[test]
-fn amounts_in_a_chart_have_the_unit_of_the_text() {
+fn amounts_in_a_chart_over_time_have_the_unit_of_its_axis() {
     let body = json!({
         "units": "us", "stock": [{"amount": "400 L"}], "demands": [{"amount": "300 L", "on": "2027-04-05"}],
     });
     let texts = drawn(&chart("balances", &body));
-    for part in ["Castings summed up to each day, in ft3", "14.1 ft3", "10.6 ft3", "26.4 US gal"] {
+    for part in ["Castings summed up to each day, in ft3", "14.1 ft3", "10.6 ft3", "3.53 ft3"] {
         assert!(texts.iter().any(|text| text == part), "{part}: {texts:?}");
     }
+    // Without a day it is one sentence; 2 gallons are 0.267 ft3.
+    let body = json!({"units": "us", "stock": [{"amount": "400 L"}], "demands": [{"amount": "2 gal"}]});
+    let svg = chart("balances", &body);
+    assert!(svg.contains("Supply 14.1 ft3, demand 0.267 ft3, shortfall 0 ft3."), "{svg}");
+    let season = json!({"units": "us", "until": "2027-06-30", "climate": "64 F", "stock": [{"amount": "1/2 yd3"}],
+        "demands": [{"name": "tomatoes", "amount": "20 gal", "on": "2027-04-05"}]});
+    assert!(!chart("seasons", &season).split("cautions").next().unwrap().contains("US gal"));
 }
 
 #[test]
@@ -193,8 +200,8 @@ fn figures_in_a_chart_are_never_cut_off() {
     // Long amounts beside a chart are drawn narrower, by an attribute: pages take no styles of elements.
     let svg = chart(
         "balances",
-        &json!({"units": "us", "stock": [{"amount": "400 L"}], "demands": [{"amount": "0.3 L", "on": "2027-04-05"}]}),
+        &json!({"units": "us", "stock": [{"amount": "400 L"}], "demands": [{"amount": "1 mL", "on": "2027-04-05"}]}),
     );
-    assert!(svg.contains("textLength=\"84\" lengthAdjust=\"spacingAndGlyphs\">10.1 US fl oz<"), "{svg}");
+    assert!(svg.contains("textLength=\"84\" lengthAdjust=\"spacingAndGlyphs\">0.0000353 ft3<"), "{svg}");
     assert!(!svg.contains("style="));
 }

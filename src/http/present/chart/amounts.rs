@@ -27,7 +27,7 @@ impl<'a> Amounts<'a> {
         Self::new(ends.fold(0.0, f64::max), &chart.unit)
     }
 
-    /// With its bounds: `226 L (65.9 to 670)`.
+    /// With its bounds, in its unit for people, as a bar stands by itself: `226 L (65.9 to 670)`.
     #[must_use]
     pub fn with_range(&self, value: f64, bounds: Option<(f64, f64)>) -> String {
         let people = self.for_people(value);
@@ -54,10 +54,10 @@ impl<'a> Amounts<'a> {
         digits(value / self.by)
     }
 
-    /// The number with its unit for people.
+    /// The number with the unit of the axis, as curves are compared.
     #[must_use]
     pub fn with_unit(&self, value: f64) -> String {
-        self.with_range(value, None)
+        format!("{} {}", self.number(value), self.heading())
     }
 
     /// With its unit, where that is short.
