@@ -183,6 +183,29 @@ fn a_season_has_each_amount_in_one_unit() {
 }
 
 #[test]
+fn what_remains_has_the_unit_of_the_headline_in_the_heading_too() {
+    let body =
+        json!({"units": "us", "stock": [{"amount": "1/2 yd3"}], "demands": [{"amount": "20 gal", "on": "2027-04-05"}]});
+    for accept in ["text/plain", "text/html"] {
+        let text = form("balances", accept, &body);
+        assert!(text.contains("20 US gal in all; 81 US gal remain."), "{text}");
+        assert!(text.contains("of 101 US gal on hand, 81 US gal remain"), "{text}");
+    }
+}
+
+#[test]
+fn the_layers_of_a_record_sheet_have_one_unit() {
+    let bed = json!({"ground": {"kind": "rectangle", "length": "8 ft", "width": "42 in"}, "start_on": "2026-12-01",
+        "feed": {"material": "leaves_shredded"}});
+    let body = json!({"units": "us", "until": "2027-06-30", "climate": "64 F", "worm_beds": [bed],
+        "demands": [{"amount": "20 gal", "on": "2027-04-05"}]});
+    let page = form("seasons", "text/html", &body);
+    let planned: Vec<&str> = page.split("<td>layer ").skip(1).map(|row| row.split("</tr>").next().unwrap()).collect();
+    let units: std::collections::BTreeSet<bool> = planned.iter().map(|row| row.contains(" ft3")).collect();
+    assert!(planned.len() > 1 && units.len() == 1, "{planned:?}");
+}
+
+#[test]
 fn a_headline_has_one_unit_and_the_chart_that_of_its_largest_amount() {
     let body = json!({"units": "us", "stock": [{"amount": "3 gal", "ready_on": "2027-03-01"}],
         "demands": [{"name": "pots", "amount": "4 gal", "on": "2027-04-05"}]});

@@ -20,8 +20,13 @@ pub fn shown_beside(quantity: &QuantityOut, other: &QuantityOut) -> String {
 /// The amounts of one sentence, in one unit.
 #[must_use]
 pub fn alike<const N: usize>(amounts: [&QuantityOut; N]) -> [String; N] {
-    let unit = units::of_all(&amounts);
-    amounts.map(|amount| shown_beside(amount, unit.unwrap_or(amount)))
+    amounts.map(in_one_unit(&amounts))
+}
+
+/// Writes amounts in the unit that several of them have together.
+pub fn in_one_unit<'a>(amounts: &[&'a QuantityOut]) -> impl Fn(&QuantityOut) -> String + use<'a> {
+    let unit = units::of_all(amounts);
+    move |amount| shown_beside(amount, unit.unwrap_or(amount))
 }
 
 /// Where most of several values lie: `297 L (216–381)`.

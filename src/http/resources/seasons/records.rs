@@ -2,7 +2,7 @@
 
 use super::SeasonsAnswer;
 use crate::http::output::QuantityOut;
-use crate::http::present::words::{containers, day, shown};
+use crate::http::present::words::{containers, day, in_one_unit};
 use crate::http::present::{Part, SectionToFillIn, TableToFillIn};
 use crate::http::resources::harvests::LayerOut;
 use crate::http::resources::season_beds::{SeasonBedOut, SeasonLotOut};
@@ -25,11 +25,14 @@ pub fn to_fill_in(answer: &SeasonsAnswer) -> Part {
 }
 
 fn table((index, bed): (usize, &SeasonBedOut)) -> TableToFillIn {
+    let layers: Vec<&QuantityOut> = bed.forecast.layers.iter().map(|layer| &layer.volume).collect();
+    let lots: Vec<&QuantityOut> = bed.lots.iter().map(|lot| &lot.amount).collect();
+    let [of_layers, of_lots] = [&layers, &lots].map(|amounts| in_one_unit(amounts));
     let layers = (1..).zip(&bed.forecast.layers).map(|(number, layer): (u32, &LayerOut)| {
-        [format!("layer {number}"), planned(layer.on, &layer.volume, &layer.in_containers)]
+        [format!("layer {number}"), planned(layer.on, &of_layers(&layer.volume), &layer.in_containers)]
     });
     let harvests = bed.lots.iter().map(|lot: &SeasonLotOut| {
-        [format!("harvest {}", lot.cycle), planned(lot.ready_on, &lot.amount, &lot.in_containers)]
+        [format!("harvest {}", lot.cycle), planned(lot.ready_on, &of_lots(&lot.amount), &lot.in_containers)]
     });
     let blank = |what: &str| [what.to_owned(), String::new()];
     let weighed = (0..WEIGHINGS).map(|_| blank("worms"));
@@ -50,7 +53,7 @@ fn table((index, bed): (usize, &SeasonBedOut)) -> TableToFillIn {
 }
 
 /// `20 Sep 2026: 240 L, 3½ barrows`
-fn planned(on: NaiveDate, volume: &QuantityOut, in_containers: &[QuantityOut]) -> String {
+fn planned(on: NaiveDate, volume: &str, in_containers: &[QuantityOut]) -> String {
     let counted = containers(in_containers).map(|text| format!(", {text}")).unwrap_or_default();
-    format!("{}: {}{counted}", day(on), shown(volume))
+    format!("{}: {volume}{counted}", day(on))
 }

@@ -12,7 +12,7 @@ use crate::http::output::QuantityOut;
 use crate::http::output::skipped::without_left_out;
 use crate::http::present::chart::{Chart, OverTime, Picture, Series};
 use crate::http::present::table::For;
-use crate::http::present::words::alike;
+use crate::http::present::words::in_one_unit;
 use crate::http::present::{Description, Part};
 use crate::http::resources::calendar::ADDITIONAL_PRODUCTION;
 use crate::http::resources::chances::ChancesOut;
@@ -146,8 +146,10 @@ impl Account<'_> {
         let total = self.total;
         let supply = [&total.on_hand, &total.stock_to_come, &total.expected_harvest];
         let [on_hand, to_come, harvest] = supply.map(|part| part.as_ref().unwrap_or(&total.remaining));
+        // The headline has these two in one unit.
+        let unit = in_one_unit(&[&total.needed, &total.remaining]);
         let [on_hand, to_come, harvest, remaining, expired] =
-            alike([on_hand, to_come, harvest, &total.remaining, &total.expired]);
+            [on_hand, to_come, harvest, &total.remaining, &total.expired].map(unit);
         let parts = [(on_hand, "on hand"), (to_come, "to come"), (harvest, "expected harvest")];
         let parts = supply.into_iter().zip(parts).filter(|(part, _)| part.is_some());
         let parts: Vec<String> = parts.map(|(_, (amount, what))| format!("{amount} {what}")).collect();
