@@ -238,3 +238,27 @@ fn water_that_runs_into_another_year_has_its_years() {
         assert!(text.contains("1 Dec 2026–15 Feb 2028"), "{text}");
     }
 }
+
+#[test]
+fn where_nothing_is_to_do_soon_the_next_day_with_work_is_told() {
+    let apply = |name: &str, on: &str| json!({"name": name, "amount": "5 L", "on": on});
+    let body = json!({"as_of": "2027-02-25", "until": "2027-06-30", "stock": [{"amount": "90 L"}],
+        "demands": [apply("peas", "2027-04-06"), apply("beans", "2027-04-06"), apply("leeks", "2027-05-02")]});
+    let text = read("seasons", "text/plain", &body);
+    let next = text.split("Nothing to do before 6 Apr 2027:").nth(1).unwrap_or_else(|| panic!("{text}"));
+    let next = next.split("Who gets what").next().unwrap();
+    assert!(next.contains("peas") && next.contains("beans") && !next.contains("leeks"), "{text}");
+    assert!(read("seasons", "text/html", &body).contains("Nothing to do before 6 Apr 2027:"));
+    let soon = with(&body, "/as_of", json!("2027-03-25"));
+    let text = read("seasons", "text/plain", &soon);
+    assert!(text.contains("What to do in the 30 days from") && !text.contains("Nothing to do"), "{text}");
+}
+
+#[test]
+fn a_season_that_is_over_says_until_when_it_was() {
+    let body =
+        json!({"as_of": "2028-03-01", "until": "2028-02-29", "demands": [{"amount": "5 L", "on": "2028-02-29"}]});
+    for accept in ["text/plain", "text/html"] {
+        assert!(read("seasons", accept, &body).contains("until 29 Feb 2028, seen on 1 Mar 2028"));
+    }
+}

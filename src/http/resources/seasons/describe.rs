@@ -2,7 +2,7 @@
 
 mod work;
 
-use super::answer::MeasureOut;
+use super::answer::{MeasureOut, TaskOut};
 use super::{SeasonsAnswer, records, sheet};
 use crate::http::output::QuantityOut;
 use crate::http::output::quantity::Role;
@@ -20,10 +20,7 @@ use chrono::{Datelike, NaiveDate};
 /// Describes the answer.
 pub fn describe(answer: &SeasonsAnswer) -> Description<'_> {
     let mut description = Description::of(answer, "A season of castings");
-    let until = day(answer.until);
-    let as_of = answer.as_of.map_or_else(|| format!("until {until}"), |on| format!("{} to {until}", day(on)));
-    let revision = answer.revision.map(|revision| format!(", revision {revision}")).unwrap_or_default();
-    description.subtitle = format!("{as_of}{revision}");
+    description.subtitle = subtitle(answer);
     let account = Account {
         headline: &answer.headline,
         total: &answer.total,
@@ -60,7 +57,24 @@ pub fn describe(answer: &SeasonsAnswer) -> Description<'_> {
     description
 }
 
-/// The tasks of the next weeks; and how many earlier ones are overdue.
+/// From today until the last day, or until when a season was that is over.
+fn subtitle(answer: &SeasonsAnswer) -> String {
+    let until = day(answer.until);
+    let as_of = match answer.as_of {
+        Some(on) if on > answer.until => format!("until {until}, seen on {}", day(on)),
+        Some(on) => format!("{} to {until}", day(on)),
+        None => format!("until {until}"),
+    };
+    let revision = answer.revision.map(|revision| format!(", revision {revision}")).unwrap_or_default();
+    format!("{as_of}{revision}")
+}
+
+/// The first day after today on which there is something to do.
+fn ahead(answer: &SeasonsAnswer) -> Option<NaiveDate> {
+    answer.work.iter().map(|task| task.on).find(|on| answer.as_of.is_none_or(|today| *on > today))
+}
+
+/// The tasks of the next weeks, or where there are none those of the first day that has some; and how many earlier ones are overdue.
 fn next(answer: &SeasonsAnswer, description: &mut Description<'_>) {
     let tasks = sheet::lines(&answer.next, answer);
     let first = answer.as_of.or_else(|| answer.next.first().map(|task| task.on));
@@ -69,6 +83,12 @@ fn next(answer: &SeasonsAnswer, description: &mut Description<'_>) {
         description.parts.push(Part::Tasks(tasks));
     }
     let overdue = answer.work.iter().filter(|task| task.overdue).count();
+    if let Some(ahead) = ahead(answer).filter(|_| answer.next.is_empty()) {
+        let new = if overdue > 0 { "new " } else { "" };
+        description.heading(format!("Nothing {new}to do before {}:", day(ahead)));
+        let tasks: Vec<TaskOut> = answer.work.iter().filter(|task| task.on == ahead).cloned().collect();
+        description.parts.push(Part::Tasks(sheet::lines(&tasks, answer)));
+    }
     if overdue > 0 {
         let those = if overdue == 1 { "1 earlier task is".to_owned() } else { format!("{overdue} earlier tasks are") };
         description.paragraph(format!("{those} overdue: see the plan week by week, and do what is not done."));
