@@ -255,6 +255,28 @@ fn where_nothing_is_to_do_soon_the_next_day_with_work_is_told() {
 }
 
 #[test]
+fn a_shortfall_of_days_that_have_passed_has_no_options_and_says_so() {
+    let late = json!({"as_of": "2028-03-01", "stock": [{"amount": "3 L", "use_by": "2027-01-01"}],
+        "demands": [{"name": "peas", "amount": "1 L", "on": "2027-04-05"}]});
+    let sack = with(&late, "/sack", json!({"capacity": "40 L"}));
+    let passed = "since the last day of peas has passed. Give it a later day, or take it out.";
+    for (body, accept) in [&late, &sack].into_iter().flat_map(|body| ["text/plain", "text/html"].map(|as_| (body, as_)))
+    {
+        let text = read("balances", accept, body);
+        assert!(
+            text.contains(&format!(
+                "Options to close the shortfall{}",
+                if accept == "text/html" { "</h2>" } else { "" }
+            ))
+        );
+        assert!(text.contains(passed) && !text.contains("<ul></ul>"), "{text}");
+        assert!(!text.contains("say what a bought sack holds"), "{text}");
+    }
+    let ahead = with(&late, "/demands/0/on", json!("2028-04-05"));
+    assert!(read("balances", "text/plain", &ahead).contains("say what a bought sack holds"));
+}
+
+#[test]
 fn a_season_that_is_over_says_until_when_it_was() {
     let body =
         json!({"as_of": "2028-03-01", "until": "2028-02-29", "demands": [{"amount": "5 L", "on": "2028-02-29"}]});

@@ -4,24 +4,53 @@ use super::Account;
 use super::additional_production::too_late;
 use super::occasions;
 use crate::garden::cautions::Rule;
-use crate::http::output::CautionOut;
+use crate::http::output::{CautionOut, QuantityOut};
 use crate::http::present::words::{day, shown};
 use crate::http::present::{Description, Part};
-use crate::http::resources::balances::OptionOut;
+use crate::http::resources::balances::{DemandOut, OptionOut};
 use crate::http::resources::calendar::uncapitalised;
 
 /// The options, where something is short; else what makes a season surer.
 pub fn options(account: &Account<'_>, description: &mut Description<'_>) {
     if account.is_short() {
-        description.heading("Options to close the shortfall");
         let barred = barred_production(description);
-        let is_asked = barred.is_some();
-        description.parts.push(Part::List(ways(account).into_iter().chain(barred).collect()));
-        description.parts.extend(unasked(account).filter(|_| !is_asked));
+        let past = all_past(account);
+        let hint = unasked(account).filter(|_| barred.is_none() && past.is_none());
+        let ways: Vec<String> = ways(account).into_iter().chain(barred).collect();
+        if !ways.is_empty() || hint.is_some() || past.is_some() {
+            description.heading("Options to close the shortfall");
+        }
+        if !ways.is_empty() {
+            description.parts.push(Part::List(ways));
+        } else if let Some(past) = past {
+            description.paragraph(past);
+        }
+        description.parts.extend(hint);
     } else if let Some(surer) = reaching_90_percent(account).next() {
         description.heading("To be surer that there is enough");
         description.parts.push(Part::List(vec![surer]));
     }
+}
+
+/// What is left to do where all that is short was needed before today.
+fn all_past(account: &Account<'_>) -> Option<String> {
+    let is_some = |amount: &QuantityOut| amount.value.get() > 0.0;
+    let is_past = |of: &DemandOut| match of.occasions.as_slice() {
+        [] => of.past,
+        times => times.iter().filter(|time| is_some(&time.shortfall)).all(|time| time.past),
+    };
+    let short = account.demands.iter().enumerate().filter(|(_, of)| is_some(&of.shortfall));
+    if !short.clone().all(|(_, of)| is_past(of)) {
+        return None;
+    }
+    let names: Vec<String> = short.map(|(i, of)| of.called(i)).collect();
+    Some(match names.as_slice() {
+        [one] => format!(
+            "Nothing can close it any more, since the last day of {one} has passed. Give it a later day, or take it out."
+        ),
+        _ => "Nothing can close it any more, since the last days of these demands have passed. Give them later days, or take them out."
+            .to_owned(),
+    })
 }
 
 /// What the plan serves later than it could.
