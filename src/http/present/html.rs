@@ -1,5 +1,6 @@
 //! An answer as a page: one sheet, no scripts, nothing from elsewhere, quiet and print-first. It fits A4 and Letter, and a phone.
 
+use super::isolated::isolated;
 use super::moments::moment;
 use super::table::{Cell, Column, For, Kind, Row, Table};
 use super::words::{cell, containers, day, legible};
@@ -63,10 +64,10 @@ fn part(part: &Part) -> Markup {
         @match part {
             Part::Heading(text) => h2 { (text) },
             Part::Subheading(text) => h3 { (text) },
-            Part::Paragraph { stressed, text } => p { @if !stressed.is_empty() { b { (stressed) } " " } (text) },
-            Part::List(points) => ul { @for point in points { li { (point) } } },
+            Part::Paragraph { stressed, text } => p { @if !stressed.is_empty() { b { (isolated(stressed)) } " " } (isolated(text)) },
+            Part::List(points) => ul { @for point in points { li { (isolated(point)) } } },
             Part::Hint { words, .. } => p { (words) "." },
-            Part::Lines(lines) => ul { @for (name, texts) in lines { li { b { (name) } ": " (texts.join("; ")) } } },
+            Part::Lines(lines) => ul { @for (name, texts) in lines { li { b { (isolated(name)) } ": " (isolated(&texts.join("; "))) } } },
             Part::Tasks(tasks) => ul.tasks { @for task in tasks { (task_line(task)) } },
             Part::Plan { heading, weeks } => (plan(heading, weeks)),
             Part::Labels(labels) => (cut_outs(labels)),
@@ -99,7 +100,7 @@ fn cut_outs(labels: &[Label]) -> Markup {
             h2 { "Labels to cut out" }
             div.labels {
                 @for label in labels {
-                    div.label { b { (label.name) } @for line in &label.lines { div { (line) } } }
+                    div.label { b { (isolated(&label.name)) } @for line in &label.lines { div { (isolated(line)) } } }
                 }
             }
         }
@@ -140,8 +141,8 @@ fn to_fill_in(heading: &str, about: &str, tables: &[TableToFillIn]) -> Markup {
 fn task_line(task: &TaskLine) -> Markup {
     html! {
         li {
-            span.tick {} " " b { (task.when) } ": " (task.what)
-            @if !task.mind.is_empty() { br; span.small { (task.mind.join("; ")) } }
+            span.tick {} " " b { (task.when) } ": " (isolated(&task.what))
+            @if !task.mind.is_empty() { br; span.small { (isolated(&task.mind.join("; "))) } }
         }
     }
 }
@@ -159,7 +160,7 @@ fn ending(description: &Description<'_>) -> Markup {
             @for caution in description.cautions {
                 @let places = notes::places(caution, description);
                 li {
-                    b { (caution.severity) ": " (caution.heading) "." } @if let Some(text) = caution.text { " " (text) } @if !places.is_empty() { " " i { (places) "." } }
+                    b { (caution.severity) ": " (caution.heading) "." } @if let Some(text) = caution.text { " " (text) } @if !places.is_empty() { " " i { (isolated(&places)) "." } }
                     @if let Some(source) = caution.source { " " span.small { "[" (source) "]" } }
                 }
             }
@@ -261,17 +262,17 @@ fn piece(column: &Column, cell: &Cell, (index, row): (usize, &Row)) -> Markup {
     html! {
         @if text.is_empty() {
         } @else if index > 0 {
-            br; span.small { (text) }
+            br; span.small { (isolated(&text)) }
         } @else if column.kind == Kind::Id {
             @for part in text.split_inclusive(['.', '_']) { (part) wbr; }
         } @else if class(&column.kind) == Some("n") {
             (number(&text, row.is_sum))
         } @else if row.is_sum {
-            i { (text) }
+            i { (isolated(&text)) }
         } @else if row.is_stressed && text == row.name {
-            b { (text) }
+            b { (isolated(&text)) }
         } @else {
-            (text)
+            (isolated(&text))
         }
     }
 }

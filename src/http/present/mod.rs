@@ -8,6 +8,7 @@ pub mod chart;
 pub mod csv;
 mod grid;
 pub mod html;
+mod isolated;
 pub mod moments;
 pub mod notes;
 pub mod options;
