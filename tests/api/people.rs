@@ -182,6 +182,7 @@ fn a_season_has_each_amount_in_one_unit() {
     }
 }
 
+/// Half a cubic yard is 13.5 ft3, 101 US gal: less 20 of these, 81 remain.
 #[test]
 fn what_remains_has_the_unit_of_the_headline_in_the_heading_too() {
     let body =
@@ -193,6 +194,7 @@ fn what_remains_has_the_unit_of_the_headline_in_the_heading_too() {
     }
 }
 
+/// A bed whose first layer is above ten cubic feet and whose second is below.
 #[test]
 fn the_layers_of_a_record_sheet_have_one_unit() {
     let bed = json!({"ground": {"kind": "rectangle", "length": "8 ft", "width": "42 in"}, "start_on": "2026-12-01",
@@ -203,6 +205,20 @@ fn the_layers_of_a_record_sheet_have_one_unit() {
     let planned: Vec<&str> = page.split("<td>layer ").skip(1).map(|row| row.split("</tr>").next().unwrap()).collect();
     let units: std::collections::BTreeSet<bool> = planned.iter().map(|row| row.contains(" ft3")).collect();
     assert!(planned.len() > 1 && units.len() == 1, "{planned:?}");
+}
+
+#[test]
+fn nutrients_of_a_large_place_are_kilograms_and_pounds() {
+    for (units, [unit, small]) in [("metric", ["kg", "g"]), ("us", ["lb", "oz"])] {
+        let place = |area: &str| json!({"surface": {"kind": "area", "area": area}, "rate": {"kind": "depth", "amount": "1 cm"}});
+        let body = json!({"units": units, "areas": [place("500 m2")]});
+        let nitrogen = &ok("applications", &body)["areas"][0]["nutrients"]["nitrogen"]["mass"];
+        assert_eq!(nitrogen["unit"], small);
+        let text = form("applications?all=true&width=400", "text/plain", &body);
+        let exact = nitrogen["value"].as_f64().unwrap() / if units == "us" { 16.0 } else { 1000.0 };
+        let shown = format!("{}", format!("{exact:.2e}").parse::<f64>().unwrap());
+        assert!(text.contains(&shown) && text.contains(unit), "{shown} {unit}: {text}");
+    }
 }
 
 #[test]

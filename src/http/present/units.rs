@@ -26,6 +26,9 @@ static READING_UNITS: [&[ReadingUnit]; 4] = [
     &[unit("kg", 0.1), unit("g", 0.0)],
 ];
 
+/// Units of masses that are small as a rule, and of large ones of them.
+static SMALL_MASSES: [&[ReadingUnit]; 2] = [&[unit("lb", 1.0), unit("oz", 0.0)], &[unit("kg", 1.0), unit("g", 0.0)]];
+
 /// Nothing at all is written in the unit that most amounts have.
 const OF_NOTHING: &str = "US gal";
 
@@ -50,7 +53,8 @@ impl ForPeople {
             return None;
         }
         let from = |steps: &&'static [ReadingUnit]| steps.get(steps.iter().position(|step| step.unit == alone)?..);
-        let steps = READING_UNITS.iter().find_map(from)?;
+        let small = SMALL_MASSES.iter().find(|steps| steps.last().is_some_and(|step| step.unit == alone)).copied();
+        let steps = small.or_else(|| READING_UNITS.iter().find_map(from))?;
         let own = find(alone)?.factor;
         let by = |step: &ReadingUnit| find(step.unit).map_or(1.0, |unit| own / unit.factor);
         let is_its = |step: &&ReadingUnit| match value {
@@ -144,7 +148,7 @@ mod tests {
     }
 
     #[test]
-    fn a_unit_is_chosen_by_size_from_the_own_unit_down() {
+    fn a_unit_is_chosen_by_size() {
         let (gal, qt, oz) = (231.0 / 1728.0, 231.0 / 6912.0, 231.0 / 221_184.0);
         for (own, value, people) in [
             ("ft3", 10.0, "ft3"),
@@ -168,6 +172,13 @@ mod tests {
             ("lb", 0.99, "oz"),
             ("kg", 0.05, "g"),
             ("oz", 0.01, "oz"),
+            ("oz", 15.9, "oz"),
+            ("oz", 16.0, "lb"),
+            ("g", 0.01, "g"),
+            ("g", 999.0, "g"),
+            ("g", 1000.0, "kg"),
+            ("g/m", 1000.0, "kg/m"),
+            ("g/m2", 1000.0, "g/m2"),
             ("mm", 0.01, "mm"),
             ("L/m2", 0.01, "L/m2"),
             ("yd3/1000 ft2", 0.01, "yd3/1000 ft2"),
