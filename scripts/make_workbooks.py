@@ -16,7 +16,7 @@ from typing import NamedTuple
 os.environ["OPENPYXL_LXML"] = "False"
 
 import openpyxl
-from odf import opendocument, table, text
+from odf import opendocument, style, table, text
 from odf.namespaces import TABLENS
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -42,6 +42,8 @@ BEDS = [
     ("herbs", "1 m", "80 cm", "1 cm"),
     ("beans", "4 m", "60 cm", "5 mm"),
 ]
+FIRST_COLUMN = 24
+"""The width of the first column in letters: it holds "address of the service"."""
 FIRST_BED = 4
 TABLE = ["name,length,width,rate", *(",".join(bed) for bed in BEDS)]
 
@@ -92,6 +94,7 @@ def xlsx() -> bytes:
     book.remove(book.active)
     for name, rows in sheets().items():
         sheet = book.create_sheet(name)
+        sheet.column_dimensions["A"].width = FIRST_COLUMN
         for at, row in enumerate(rows, 1):
             for column, cell in enumerate(row, 1):
                 sheet.cell(at, column).value = in_xlsx(cell) if isinstance(cell, Formula) else cell
@@ -111,8 +114,12 @@ def in_xlsx(formula: Formula) -> str:
 def ods() -> bytes:
     """Make the workbook as ods."""
     book = opendocument.OpenDocumentSpreadsheet()
+    first = style.Style(name="first", family="table-column")
+    first.addElement(style.TableColumnProperties(columnwidth="5cm"))
+    book.automaticstyles.addElement(first)
     for name, rows in sheets().items():
         sheet = table.Table(name=name)
+        sheet.addElement(table.TableColumn(stylename=first))
         for row in rows:
             line = table.TableRow()
             for cell in row or [""]:
