@@ -103,12 +103,18 @@ pub fn unit_missing(number: f64, wanted: &[Dimension]) -> Refusal {
         let detail = format!("{shown} has no unit: did you mean {percent}? Write shares as percentages");
         return Refusal { nearest: Some(percent), ..Refusal::new(Reason::ShareWithoutPercent, detail) }.allowed(units);
     }
+    let detail = format!("{shown} has no unit; write {}", with_its_unit(wanted));
+    Refusal::new(Reason::UnitMissing, detail).allowed(units)
+}
+
+/// `a volume with its unit (mL, L, m3 and so on)`
+fn with_its_unit(wanted: &[Dimension]) -> String {
+    let units = fitting(wanted);
     let such = match *units {
         [one, other] => format!("{one} or {other}"),
         _ => units.iter().take(3).copied().collect::<Vec<_>>().join(", ") + " and so on",
     };
-    let detail = format!("{shown} has no unit; write {} with its unit ({such})", words(wanted));
-    Refusal::new(Reason::UnitMissing, detail).allowed(units)
+    format!("{} with its unit ({such})", words(wanted))
 }
 
 fn does_not_fit(unit: &str, found: Dimension, wanted: &[Dimension]) -> Refusal {
@@ -234,10 +240,7 @@ fn unknown(whole: &str, part: &str, wanted: &[Dimension], reader: &Reader) -> Re
     let detail = match how_else(part) {
         Some(hint) => format!("{named} is not a unit; {hint}"),
         None => {
-            format!(
-                "{named} is not a known unit; this must be {}, in one of the listed units{or_container}",
-                words(wanted)
-            )
+            format!("{named} is not a known unit; write {}{or_container}", with_its_unit(wanted))
         }
     };
     Refusal::new(Reason::UnknownUnit, detail).allowed(fitting(wanted))

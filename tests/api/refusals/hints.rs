@@ -58,7 +58,7 @@ fn common_ways_of_writing_are_told_how_else() {
         ("4' x 6'", "6 ft 4 in"),
         ("1-2 m", "low"),
         ("4 m 6 cm", "one unit"),
-        ("2 buckets", "this must be a length, in one of the listed units."),
+        ("2 buckets", "write a length with its unit (mm, cm, m and so on)."),
         ("5", "no unit"),
     ] {
         let body = with(&bed(), "/areas/0/surface/length", json!(length));
