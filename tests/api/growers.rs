@@ -1,6 +1,6 @@
 //! What a grower does with an answer: sends a bed on, collects, stores, reads the clock, and compares.
 
-use crate::support::{form, ok, q, rows, words};
+use crate::support::{form, ok, q, rows, with, words};
 use serde_json::{Value, json};
 
 fn value(amount: &Value) -> f64 {
@@ -264,6 +264,9 @@ fn thin_layers_are_compared_in_inches() {
                       "rate": {"kind": "depth", "amount": "2 mm"}}], "assumptions": {"castings.phosphorus": "2 %"}});
     let text = words("applications", "text/plain", &body);
     assert!(text.contains("m (0.079 in) gets more") && !text.contains("under ⅛ in brings"), "{text}");
+    // What its ruler tells reads as in the table.
+    let eighth = words("applications", "text/plain", &with(&body, "/areas/0/rate/amount", json!("1/8 in")));
+    assert!(eighth.contains("m (⅛ in) gets more"), "{eighth}");
 }
 
 /// The last day of a plan is its last, and not the morning after.

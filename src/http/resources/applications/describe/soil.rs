@@ -65,12 +65,17 @@ fn more_than(limit: &QuantityOut, of: (usize, &AreaOut)) -> Option<String> {
     let times = if one > most { 1.0 } else { of.1.times_in_a_year };
     let in_all = if times > 1.0 { format!("{times} times ") } else { String::new() };
     // Whole millimetres do not tell apart what lies within one of them.
-    let is_near = times == 1.0 && depth.unit == "mm" && one.round() == most.round().max(1.0);
-    let depth = if is_near { format!("{} mm", digits(one)) } else { compared(depth) };
+    let is_near = times == 1.0 && one.round() == most.round().max(1.0);
+    let depth = match depth.unit.as_ref() {
+        "mm" if is_near => format!("{} mm", digits(one)),
+        "mm" => compared(depth),
+        // As the table has it, unless that is less than its ruler tells.
+        _ => Some(shown(depth)).filter(|read| !read.starts_with("under")).unwrap_or_else(|| compared(depth)),
+    };
     (one * times > most).then(|| format!("{} ({in_all}{depth})", name(of)))
 }
 
-/// A depth as people compare it: in whole mm, at least one; of inches no eighths, in which thin layers are alike.
+/// A depth to compare with: in whole mm, at least one; of inches no eighths, in which thin layers are alike.
 fn compared(depth: &QuantityOut) -> String {
     if depth.unit != "mm" {
         let inches = |number: Number| digits(two_digits(number.get()));
