@@ -1,6 +1,7 @@
 //! One answer in all its forms: the same figures, the same cautions, and a word on what a shorter form leaves out.
 
 use crate::support::{Row, brief, demo, flat, form, get, ok, post, quick_demo_files, rows, unescaped, with};
+use barrowful::garden::assumptions::Assumption;
 use barrowful::garden::cautions::Rule;
 use base64::Engine;
 use base64::prelude::BASE64_URL_SAFE_NO_PAD;
@@ -144,7 +145,10 @@ fn no_form_for_people_speaks_of_fields() {
         assert_eq!(word_for_programs(&words.join(" "), &ids), None, "{question} as a calendar");
     }
     for rule in Rule::ALL {
-        assert_eq!(word_for_programs(rule.text().text, &ids), None, "{rule:?}");
+        let text = rule.text().text;
+        assert_eq!(word_for_programs(text, &ids), None, "{rule:?}");
+        let assumed = Assumption::ALL.iter().find(|assumption| text.contains(assumption.definition().id));
+        assert_eq!(assumed.map(|assumption| assumption.definition().id), None, "{rule:?}");
     }
 }
 

@@ -73,6 +73,17 @@ fn every_default_lies_in_its_bounds_in_order_and_has_a_source() {
     assert_eq!(Assumption::find("castings.weight"), None);
 }
 
+/// Who measures in gallons and feet can follow it too.
+#[test]
+fn how_to_measure_a_value_names_no_unit() {
+    for assumption in Assumption::ALL {
+        let how = assumption.definition().measure_it.unwrap_or_default();
+        let unit =
+            ["litre", "metre", "gram", "gallon", "foot", "inch", "pound"].into_iter().find(|unit| how.contains(unit));
+        assert_eq!(unit, None, "{}: {how}", assumption.definition().id);
+    }
+}
+
 #[test]
 fn the_nearest_value_wins() {
     let (request, item) = (known(&[(Assumption::BulkDensity, 500.0)]), known(&[(Assumption::BulkDensity, 700.0)]));

@@ -61,7 +61,7 @@ assumptions! {
         meaning: "dry matter in a volume of stored castings as it lies",
         source: "593 kg/m3 at 50 % moisture = 296 (Oregon State University EM 9217, 2018); composts 100-400 (Agnew & Leonard \
                  2003, by a citing page)",
-        measure_it: Some("fill one litre, dry it, weigh it"),
+        measure_it: Some("dry a known volume and weigh it"),
     }
     /// The water in castings; follows from the two densities unless given.
     Moisture {
@@ -143,7 +143,7 @@ assumptions! {
         default: Some([180.0, 220.0, 260.0]),
         meaning: "dry matter in a volume of castings as it lies in the bed",
         source: "assumption: no published figure found; 75 % moist with 19 % air",
-        measure_it: Some("fill one litre from the bed, dry it, weigh it"),
+        measure_it: Some("dry a known volume from the bed and weigh it"),
     }
     /// The dry matter in a volume of feed.
     FeedDryDensity {
@@ -291,7 +291,7 @@ assumptions! {
         default: Some([1.0, 1.6, 3.0]),
         meaning: "live worms put on a square metre of a new bed, where their mass is not given",
         source: "1.60 kg/m2 (Ndegwa, Thompson & Das 2000, Bioresource Technol. 71:5-12)",
-        measure_it: Some("weigh the worms in one tenth of a square metre"),
+        measure_it: Some("weigh the worms of a small, measured square"),
     }
     /// The worms a bed can carry.
     CarryingCapacity {
@@ -300,7 +300,7 @@ assumptions! {
         default: Some([4.0, 6.0, 10.0]),
         meaning: "live worms that a square metre of bed can carry for good",
         source: "4.9 kg/m2 = 1 lb/ft2 common practice, no source; 5-10 elsewhere",
-        measure_it: Some("weigh the worms in one tenth of a square metre of an old bed"),
+        measure_it: Some("weigh the worms of a small, measured square of an old bed"),
     }
     /// How fast worms multiply.
     DoublingTime {

@@ -225,13 +225,13 @@ rules! {
         "when the mix of a feed is likely to hold less than 20 % air";
     /// A mix outside the usual ratios.
     MixRatio = Caution, "mix_ratio", "The carbon to nitrogen ratio is outside its range",
-        "The carbon to nitrogen ratio of this mix lies outside mix.carbon_to_nitrogen. A mix below the range smells of \
+        "The carbon to nitrogen ratio of this mix lies outside the range that suits worms. A mix below the range smells of \
          ammonia and heats up. Worms eat a mix above it slowly. Change the amounts, or add another material.",
         "20-40 acceptable: Cooperband 2002",
         "when the likely carbon to nitrogen ratio of a mix lies outside low and high of mix.carbon_to_nitrogen";
     /// A mix too dry or too wet for worms.
     MixMoisture = Caution, "mix_moisture", "The moisture of this mix is outside its range",
-        "The moisture of this mix lies outside bed.moisture. Worms need feed as moist as a wrung-out sponge. Add water, or \
+        "The moisture of this mix lies outside the range that suits worms. Worms need feed as moist as a wrung-out sponge. Add water, or \
          dry material.",
         "Edwards & Arancon 2004, Table 18.3; the sponge: common practice, no source",
         "when the likely moisture of a mix lies outside low and high of bed.moisture";
