@@ -71,6 +71,13 @@ impl<'d> Due<'d> {
         Self { dimensions: ShareInput::DIMENSIONS, bounds: Some((least, most)), least: None, example: None }
     }
 
+    /// What is to be written.
+    fn wanted(self) -> String {
+        let words: Vec<_> = self.dimensions.iter().map(|dimension| dimension.text()).collect();
+        let such = self.sample().map_or_else(String::new, |sample| format!(", as in \"{sample}\""));
+        format!("write {} here: a text of number and unit, or an object with value and unit{such}", words.join(" or "))
+    }
+
     /// A value that fits, as it is written.
     fn sample(self) -> Option<&'d str> {
         let usual = || text::first_sample(self.dimensions);
@@ -167,13 +174,7 @@ impl RequestContext<'_> {
                 None
             }
             QuantityInput::Other(_) => {
-                let words: Vec<_> = dimensions.iter().map(|d| d.text()).collect();
-                let such = due.sample().map_or_else(String::new, |sample| format!(", as in \"{sample}\""));
-                let detail = format!(
-                    "write {} here: a text of number and unit, or an object with value and unit{such}",
-                    words.join(" or ")
-                );
-                self.errors.push(place, ErrorCode::WrongType, capital(&detail));
+                self.errors.push(place, ErrorCode::WrongType, capital(&due.wanted()));
                 None
             }
             QuantityInput::Object(QuantityObject { value, unit: None, .. }) => {

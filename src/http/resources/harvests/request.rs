@@ -281,13 +281,11 @@ pub(super) fn solve<'r>(request: &'r HarvestsRequest, context: &RequestContext<'
     let (bed_list, heap_list) = (root.field("worm_beds"), root.field("heaps"));
     let (beds, heaps) = request.items();
     if beds.is_empty() && heaps.is_empty() {
-        // Something that is no list was meant to be harvested.
-        if context.errors.touches(bed_list) || context.errors.touches(heap_list) {
-            return None;
+        let nothing =
+            Refusal::new(Reason::ExactlyOneOf, "nothing to harvest: give at least one of worm_beds and heaps");
+        if !context.errors.touches(bed_list) && !context.errors.touches(heap_list) {
+            context.refuse(root, nothing.allowed(["worm_beds", "heaps"]));
         }
-        let detail = "nothing to harvest: give at least one of worm_beds and heaps";
-        let refusal = Refusal::new(Reason::ExactlyOneOf, detail);
-        context.refuse(root, refusal.allowed(["worm_beds", "heaps"]));
         return None;
     }
     context.unique_ids(beds.iter().map(|bed| bed.id.as_deref()), bed_list);
