@@ -281,10 +281,9 @@ pub(super) fn solve<'r>(request: &'r HarvestsRequest, context: &RequestContext<'
     let (bed_list, heap_list) = (root.field("worm_beds"), root.field("heaps"));
     let (beds, heaps) = request.items();
     if beds.is_empty() && heaps.is_empty() {
-        let nothing =
-            Refusal::new(Reason::ExactlyOneOf, "nothing to harvest: give at least one of worm_beds and heaps");
+        let none = Refusal::new(Reason::ExactlyOneOf, "nothing to harvest: give at least one of worm_beds and heaps");
         if !context.errors.touches(bed_list) && !context.errors.touches(heap_list) {
-            context.refuse(root, nothing.allowed(["worm_beds", "heaps"]));
+            context.refuse(root, none.allowed(["worm_beds", "heaps"]));
         }
         return None;
     }
