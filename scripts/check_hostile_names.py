@@ -6,6 +6,7 @@ writing stand wherever a request may hold a name. Proves that
   compute, and that no cell begins a formula;
 - sheets and charts (`lxml`: its reader of HTML, and its strict reader of XML) have the elements that the same request
   with a plain name has, so no name became markup, and show the name as it was, but for characters that turn or hide;
+  names written from right to left are set apart on a sheet;
 - calendars (`icalendar`) have the same events and properties, and show the name likewise;
 - nothing that people read holds a character that turns the direction of writing.
 
@@ -20,6 +21,7 @@ import sys
 from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
+from unicodedata import bidirectional
 
 from icalendar import Calendar
 from lxml import etree, html
@@ -46,6 +48,8 @@ TABLES = {"calibrations": ("records",), "seasons": ("work", "stock", "variants")
 # The names of these stand in cells among amounts.
 AMONG_AMOUNTS = {"worm-beds"}
 
+# What a page sets words from right to left apart with.
+SET_APART = ("bdi",)
 TURNING = "\u061c\u200b\u200e\u200f\u202a\u202b\u202d\u202e\u2060\u2066\u2067\u2068\u2069\ufeff\ufdd0\ufffe\uffff"
 NAMES = [
     "=HYPERLINK('x';A1)",
@@ -129,13 +133,18 @@ def check_csv(table: bytes, name: str, *, is_among_amounts: bool) -> None:
 
 
 def elements(root: etree._Element) -> Counter:
-    """Count elements with the names of their attributes."""
-    return Counter((str(element.tag), *sorted(element.attrib)) for element in root.iter())
+    """Count elements with the names of their attributes, but for those that set words from right to left apart."""
+    found = Counter((str(element.tag), *sorted(element.attrib)) for element in root.iter())
+    del found[SET_APART]
+    return found
 
 
 def check_markup(root: etree._Element, plain: etree._Element, name: str) -> None:
     """Check that there is no element that a plain name does not give, and that the name is shown."""
     assert elements(root) == elements(plain), (name, elements(root) - elements(plain), elements(plain) - elements(root))
+    is_turned = any(bidirectional(character) in {"R", "AL"} for character in shown(name))
+    if is_turned and str(root.tag) == "html":
+        assert any(str(element.tag) == SET_APART[0] for element in root.iter()), name
     text = "".join(root.itertext())
     # White space is folded by browsers.
     assert " ".join(shown(name).split()) in " ".join(text.split()), (name, text[:300])
