@@ -1,5 +1,8 @@
 //! The options where something is short, over HTTP.
 
+mod chances;
+mod headline;
+
 use crate::support::{demo, flat, form, ok, q, reported, with};
 use serde_json::{Value, json};
 
@@ -160,112 +163,6 @@ fn prices_that_do_not_fit_are_refused() {
     }
 }
 
-/// In a season each option says how sure it makes everybody of all, by the runs of the season; the same share cannot.
-#[test]
-fn each_option_of_a_season_says_how_sure_it_is() {
-    let answer = ok("seasons", &priced());
-    let of = |kind: &str| {
-        let all = answer["shortfall_options"]["options"].as_array().unwrap();
-        let option = all.iter().find(|option| option["kind"] == kind).unwrap_or_else(|| panic!("{kind}"));
-        option.get("chance_enough").map(|chance| chance["value"].as_f64().unwrap())
-    };
-    // A sack of 40 L is certain, and so is the demand.
-    assert_eq!(of("sacks"), Some(95.0));
-    let (likely, sure) = (of("additional_production").unwrap(), of("additional_production_at_90_percent").unwrap());
-    assert!(likely < sure && sure >= 85.0, "{likely} {sure}");
-    assert_eq!(answer["chance_enough"]["value"], 5);
-    // Without runs no chance is known, and a balance has none.
-    for body in [with(&priced(), "/simulation_runs", json!(0)), demo("balances/two-lots.json")] {
-        let question = if body.get("stock").is_some() { "balances" } else { "seasons" };
-        assert!(options(question, &body).iter().all(|option| option.get("chance_enough").is_none()));
-    }
-}
-
-/// Where no option is 90 % sure, it is said what is: each step does so when it is put into the request as it was written.
-#[test]
-fn what_reaches_90_percent_does_so_in_the_request() {
-    let late = |on: &str| with(&with(&priced(), "/demands/0/on", json!(on)), "/as_of", json!("2026-06-20"));
-    let uncertain = json!({"value": 40, "low": 30, "high": 58, "unit": "L"});
-    let small = with(&priced(), "/sack/capacity", json!("4 L"));
-    let bodies = [
-        demo("seasons/kitchen-garden.json"),
-        with(&late("2026-09-20"), "/sack", json!(null)),
-        with(&small, "/demands/0/amount", uncertain),
-    ];
-    let mut kinds = Vec::new();
-    for body in bodies {
-        let answer = ok("seasons", &body);
-        let gap = &answer["shortfall_options"];
-        let chance = |of: &Value| of["chance_enough"]["value"].as_f64().unwrap();
-        assert!(
-            gap["options"].as_array().unwrap().iter().all(|o| o.get("chance_enough").is_none() || chance(o) <= 90.0)
-        );
-        for step in gap.get("reach_90_percent").and_then(Value::as_array).into_iter().flatten() {
-            let kind = step["kind"].as_str().unwrap().to_owned();
-            assert!(chance(step) >= 90.0, "{step}");
-            let mut changed = body.clone();
-            let add = |changed: &mut Value, list: &str, item: Value| {
-                let list = changed.as_object_mut().unwrap().entry(list).or_insert_with(|| json!([]));
-                list.as_array_mut().unwrap().push(item);
-            };
-            if kind == "sacks" {
-                let count: u64 = step["text"].as_str().unwrap().split(' ').nth(1).unwrap().parse().unwrap();
-                let litres: u64 =
-                    body["sack"]["capacity"].as_str().unwrap().split(' ').next().unwrap().parse().unwrap();
-                let price = body["sack"]["price"].as_f64().unwrap() * f64::from(u32::try_from(count).unwrap());
-                assert!((step["cost"].as_f64().unwrap() - price).abs() < 1e-6);
-                let bought = json!({"amount": format!("{} L", count * litres), "ready_on": step["act_by"]});
-                add(&mut changed, "stock", bought);
-            }
-            for bed in step.get("worm_beds").and_then(Value::as_array).into_iter().flatten() {
-                add(&mut changed, "worm_beds", bed.clone());
-            }
-            changed.as_object_mut().unwrap().remove("additional_production");
-            let answer = ok("seasons", &changed);
-            assert_eq!(answer["chance_enough"], step["chance_enough"], "{kind}");
-            assert_eq!(answer["total"]["shortfall"], step["shortfall"], "{kind}");
-            kinds.push(kind);
-        }
-        for tried in gap.get("out_of_reach").and_then(Value::as_array).into_iter().flatten() {
-            kinds.push(format!("not {}", tried["kind"].as_str().unwrap()));
-        }
-    }
-    let expected = [
-        "sacks",
-        "more_ground",
-        "more_worms",
-        "earlier_start",
-        "not earlier_start",
-        "not more_ground",
-        "not more_worms",
-    ];
-    assert!(expected.iter().all(|kind| kinds.iter().any(|other| other == kind)), "{kinds:?}");
-    // Where an option is sure enough, where nothing is short, and without runs nothing of it is said.
-    for body in [priced(), demo("seasons/leaves-and-grass.json"), with(&priced(), "/simulation_runs", json!(0))] {
-        let gap = ok("seasons", &body)["shortfall_options"].clone();
-        assert!(gap.get("reach_90_percent").is_none() && gap.get("out_of_reach").is_none());
-    }
-}
-
-/// In words: one line for each step that reaches it, and one for those that do not.
-#[test]
-fn what_reaches_90_percent_is_a_line_of_the_text() {
-    let of = |address: &str| {
-        let answer = form(address, "text/plain", &demo("seasons/kitchen-garden.json"));
-        crate::support::flat(answer.text())
-    };
-    // The first stands with the options; a long text has the others, too.
-    let (text, long) = (of("seasons"), of("seasons?all=true"));
-    assert!(
-        text.contains("- For 90 %, by 5 Apr 2027: buy 4 sacks of 40 L, 39.60 EUR; chance 95 % or more. Then give onion bed all it needs from 25 Mar 2027 on."),
-        "{text}"
-    );
-    assert!(
-        long.contains("- Not enough for a chance of 90 %: 4 times the ground; 3.5 times the worms; an earlier start: "),
-        "{long}"
-    );
-}
-
 /// Of 60 L, priorities 1 and 2 need 40 L each: 75 % for each leaves no more short than 40 and 20 L. Where 40 of the 60 L come too late for the
 /// first, both can only get 50 % alike, and that would leave more short than 20 and 40 L.
 #[test]
@@ -321,81 +218,6 @@ fn another_day_is_advised_only_where_a_lot_keeps_something() {
     assert!(text(&again).contains("y gets nothing at times 1 and 2 in this plan. Ask for less."), "{}", text(&again));
 }
 
-/// Onions are due before the first day of shortfall, and get less already, since the plan shares evenly: the headline says both days.
-#[test]
-fn the_headline_says_who_gets_less_before_the_first_day_of_shortfall() {
-    let body = json!({
-        "stock": [{"amount": "60 L"}],
-        "demands": [{"name": "onions", "amount": "40 L", "on": "2027-03-25"}, {"name": "carrots", "amount": "40 L", "on": "2027-04-05"}],
-    });
-    let headline = |body: &Value| ok("balances", body)["headline"].as_str().unwrap().to_owned();
-    assert_eq!(
-        headline(&body),
-        "Not enough. 20 L of the 80 L needed are missing, first on 5 Apr 2027 (carrots); shared evenly, onions gets less already on 25 Mar 2027."
-    );
-    // With the first priority they get all.
-    let body = with(&body, "/demands/1/priority", json!(2));
-    assert_eq!(headline(&body), "Not enough. 20 L of the 80 L needed are missing, first on 5 Apr 2027 (carrots).");
-}
-
-/// Of two times of peas, of the second priority, nothing is left for the first: it comes before the day by which not everybody can be served.
-#[test]
-fn the_first_day_of_shortfall_is_that_of_a_time_of_a_demand_too() {
-    let headline = |body: &Value| ok("balances", body)["headline"].as_str().unwrap().to_owned();
-    let body = json!({
-        "stock": [{"amount": "60 L"}],
-        "demands": [{"name": "carrots", "amount": "60 L", "on": "2027-06-05"},
-                    {"name": "peas", "amount": "10 L", "on": "2027-04-05", "priority": 2, "repeat": {"every": "90 d", "times": 2}}],
-    });
-    assert_eq!(
-        headline(&body),
-        "Not enough. 20 L of the 80 L needed are missing, first for peas on 5 Apr 2027, since carrots has priority."
-    );
-    // Alone, its own times share what is there.
-    let alone = json!({"stock": [{"amount": "10 L"}], "demands": [body["demands"][1].clone()]});
-    let alone = with(&alone, "/stock/0/amount", json!("12 L"));
-    assert_eq!(
-        headline(&alone),
-        "Not enough. 8 L of the 20 L needed are missing, first for peas on 5 Apr 2027, since its days share evenly."
-    );
-    assert_eq!(
-        headline(&demo("balances/side-dressing-all-summer.json")),
-        "Not enough. 30 L of the 94 L needed are missing, first for tea for the hedge on 9 Jun 2027, since tomatoes and leek bed have priority."
-    );
-}
-
-/// 110 L: tomatoes come first by priority and get all of their 60 L on 15 May, so carrots get 50 of 100 L on 5 April. That day comes first, also for
-/// the same share, of which carrots would get 68.8 L.
-#[test]
-fn who_goes_short_for_a_better_priority_is_told_first() {
-    let body = json!({
-        "stock": [{"amount": "110 L"}],
-        "demands": [{"name": "carrots", "amount": "100 L", "on": "2027-04-05", "priority": 2},
-                    {"name": "tomatoes", "amount": "60 L", "on": "2027-05-15", "priority": 1}],
-    });
-    let headline = "Not enough. 50 L of the 160 L needed are missing, first for carrots on 5 Apr 2027, since tomatoes has priority.";
-    let answer = ok("balances", &body);
-    assert_eq!(answer["headline"], headline);
-    let same = &answer["shortfall_options"]["options"][0];
-    assert_eq!((&same["kind"], &same["act_by"]), (&json!("pro_rata_share"), &json!("2027-04-05")));
-    let text = form("balances", "text/plain", &body).text().to_owned();
-    assert!(
-        text.contains("first for carrots on 5 Apr") && text.contains("By 5 Apr 2027: give every demand 68.8 %"),
-        "{text}"
-    );
-}
-
-/// A demand whose last day has passed keeps its castings, and that is said first.
-#[test]
-fn demands_of_the_past_are_told_first() {
-    let body = json!({"as_of": "2027-06-01", "stock": [{"amount": "90 L"}], "demands": [{"name": "past", "amount": "10 L", "on": "2027-04-05"}]});
-    let said = "The last day of 1 demand has passed, and it still takes castings (past). If it was served, take it out. \
-                If not, give it a later day. Enough. Every demand gets all of its castings, 10 L in all; 80 L remain.";
-    assert_eq!(ok("balances", &body)["headline"], said);
-    let before = ok("balances", &with(&body, "/as_of", json!("2027-04-05")));
-    assert_eq!(before["headline"], "Enough. Every demand gets all of its castings in time, 10 L in all; 80 L remain.");
-}
-
 /// 120 L by 20 April for 180 L of two demands of one priority: 60 L wait, each for what it lacks.
 #[test]
 fn who_waits_is_told_with_how_much() {
@@ -407,51 +229,6 @@ fn who_waits_is_told_with_how_much() {
     let all = options("balances", &body);
     let wait = all.iter().find(|option| option["kind"] == "later_supply").unwrap();
     assert_eq!(wait["text"], "Let carrots wait for 33.3 L and beans wait for 26.7 L until 10 May 2027");
-}
-
-/// The plan lets the long demand wait, so that the short one gets its castings, and the chances count on it, and say so: both are sure.
-#[test]
-fn chances_count_on_what_the_plan_serves_later() {
-    let body = json!({
-        "until": "2027-05-01",
-        "stock": [{"amount": "10 L"}, {"amount": "10 L", "ready_on": "2027-03-01"}],
-        "demands": [{"name": "long", "amount": "10 L", "earliest": "2027-01-01", "latest": "2027-04-01"},
-                    {"name": "short", "amount": "10 L", "on": "2027-02-01"}],
-    });
-    let answer = ok("seasons", &body);
-    assert_eq!(answer["shortfall_options"]["served_later"][0]["demand"]["name"], "long");
-    assert_eq!(answer["total"]["shortfall"]["value"], 0.0);
-    for demand in 0..2 {
-        assert_eq!(answer["demands"][demand]["chance_full"]["value"], 95);
-    }
-    let said = |body: &Value| {
-        let answer = form("seasons", "text/plain", body);
-        crate::support::flat(answer.text()).contains("To serve such a demand at once, give it an earlier last day.")
-    };
-    assert!(said(&body));
-    assert!(!said(&with(&body, "/simulation_runs", json!(0))));
-    assert!(!said(&with(&body, "/demands/0/earliest", json!("2027-03-01"))));
-}
-
-/// 100 L for carrots until the end of May and 50 L for beans until the end of April, of 100 L: two sacks of 25 L by the end of May suffice, if
-/// beans come first and carrots wait. The chance is of a season in which they do.
-#[test]
-fn the_chance_of_sacks_is_of_those_who_wait_as_its_text_says() {
-    let body = json!({
-        "as_of": "2027-03-01",
-        "stock": [{"amount": "100 L"}],
-        "demands": [{"name": "carrots", "amount": "100 L", "earliest": "2027-04-01", "latest": "2027-05-31"},
-                    {"name": "beans", "amount": "50 L", "earliest": "2027-04-01", "latest": "2027-04-30"}],
-        "sack": {"capacity": "25 L"},
-    });
-    let answer = ok("seasons", &body);
-    let gap = &answer["shortfall_options"];
-    let sacks = gap["options"].as_array().unwrap().iter().find(|option| option["kind"] == "sacks").unwrap();
-    assert_eq!(sacks["act_by"], "2027-05-31");
-    let text = "Buy 2 sacks of 25 L. Then give beans all it needs from 1 Apr 2027 on, and let carrots wait for these castings.";
-    assert_eq!(sacks["text"], text);
-    assert_eq!(sacks["chance_enough"]["value"], 95);
-    assert!(gap.get("reach_90_percent").is_none());
 }
 
 /// A demand that is over and was dropped, since it could not get its minimum, stays without castings whatever is bought today: it takes nothing of

@@ -1,6 +1,9 @@
 //! How large a bed: the worked numbers, a bed that is sent on, every way to ask, and what is refused.
 
-use crate::support::{Row, brief, demo, demo_files, errors, flat, form, ok, reported, rows, with};
+mod castings;
+mod forms;
+
+use crate::support::{brief, demo, demo_files, errors, flat, form, ok, reported, with};
 use serde_json::{Value, json};
 
 /// 7 kg a week with 80 % water and 15 % ash, warm, by the values of the worked example.
@@ -102,46 +105,6 @@ fn all_feed_of_a_bed_is_the_sum_of_its_weeks() {
     assert!(text.contains(&said), "{said}\n{text}");
 }
 
-/// The day at the slow end counts where that is asked for: the low end has the castings then, and the text says so.
-#[test]
-fn a_bed_can_be_sized_so_that_late_harvests_are_in_time() {
-    let body = json!({"castings_needed": [{"amount": "200 L", "by": "2027-09-15"}], "start_on": "2026-12-01",
-        "feed_supply": {"material": "leaves_loose"}, "climate": "18 C"});
-    let late = with(&body, "/harvest_dates", json!("latest"));
-    let (likely, latest) = (ok("worm-beds", &body), ok("worm-beds", &late));
-    let low = |answer: &Value| answer["castings_needed"][0]["ready"]["low"].as_f64().unwrap();
-    assert_eq!(low(&likely), 0.0);
-    assert!(low(&latest) > 0.0);
-    for lot in latest["lots"].as_array().unwrap() {
-        assert!(lot["ready"]["latest"].as_str().unwrap() <= "2027-09-15", "{lot}");
-    }
-    assert_eq!((&likely["harvest_dates"], &latest["harvest_dates"]), (&json!("likely"), &json!("latest")));
-    assert_eq!(ok("worm-beds", &with(&body, "/harvest_dates", json!("likely"))), likely);
-    let text = flat(form("worm-beds", "text/plain", &late).text());
-    assert!(
-        text.contains("At the likely amounts it makes all castings needed, also where its harvests come late."),
-        "{text}"
-    );
-    // Too early for the slow end, and not for the likely days.
-    let spring = |body: &Value| with(body, "/castings_needed/0/by", json!("2027-03-01"));
-    assert!(!ok("worm-beds", &spring(&body))["lots"].as_array().unwrap().is_empty());
-    let refused = errors("worm-beds", &spring(&late));
-    assert_eq!(reported("worm-beds", &spring(&late)), ["/castings_needed/0/by dates_out_of_order"]);
-    let detail = refused[0]["detail"].as_str().unwrap();
-    assert!(detail.contains("in this climate at the latest and are ready on"), "{detail}");
-    assert!(detail.ends_with("or leave out \"harvest_dates\" for the likely days."), "{detail}");
-    // In a cold place no harvest is surely ready: the likely day is named, and the way out.
-    let cold = with(&with(&late, "/climate", json!("8 C")), "/castings_needed/0/by", json!("2027-12-15"));
-    let detail = errors("worm-beds", &cold)[0]["detail"].as_str().unwrap().to_owned();
-    assert!(
-        detail.contains("at the likely ones on 2027-") && detail.contains("leave out \"harvest_dates\""),
-        "{detail}"
-    );
-    let weekly = with(&worked(), "/harvest_dates", json!("latest"));
-    assert_eq!(reported("worm-beds", &weekly), ["/harvest_dates not_allowed_here"]);
-    assert_eq!(reported("worm-beds", &with(&body, "/harvest_dates", json!("late"))), ["/harvest_dates unknown_value"]);
-}
-
 /// Where it is too hot from the first day on, no worms eat either: then the bed is to be kept cooler.
 #[test]
 fn a_bed_that_is_too_hot_is_not_said_to_be_cold() {
@@ -186,23 +149,6 @@ fn the_bed_of_the_answer_is_accepted_unchanged_by_harvests_and_seasons() {
         }
     }
     assert!(lots >= 8, "{lots}");
-}
-
-#[test]
-fn castings_needed_are_ready_and_their_feed_is_said() {
-    let answer = ok("worm-beds", &demo("worm-beds/castings-by-spring.json"));
-    let needed = answer["castings_needed"].as_array().unwrap();
-    assert_eq!(needed.len(), 2);
-    for of in needed {
-        assert!(value(of, "/ready") >= value(of, "/needed") * (1.0 - 1e-8), "{of}");
-    }
-    // Laid in layers, each with its day; the worms that are there are not bought.
-    assert!(answer["layers"].as_array().unwrap().len() >= 2);
-    let (start, buy) = (value(&answer, "/worms/at_start"), value(&answer, "/worms/to_buy"));
-    assert!((start - buy - 0.4).abs() < 1e-8, "{start} {buy}");
-    let fed: f64 = answer["weeks"].as_array().unwrap().iter().map(|week| value(week, "/feed")).sum();
-    let laid: f64 = answer["layers"].as_array().unwrap().iter().map(|layer| value(layer, "/mass")).sum();
-    assert!((fed - laid).abs() < 1e-6 * laid, "{fed} {laid}");
 }
 
 #[test]
@@ -252,55 +198,6 @@ fn a_late_delivery_makes_castings_once() {
         text.contains("All this feed gives 2.46 L of sieved castings") && !text.contains("castings a year"),
         "{text}"
     );
-}
-
-#[test]
-fn a_text_says_first_what_to_make_and_buy() {
-    let text = |body: &Value| flat(form("worm-beds", "text/plain", body).text());
-    let all = text(&worked());
-    assert!(all.contains("Make a bed of 0.833 m2 and buy 1.33 kg of worms."), "{all}");
-    let few = text(&with(&worked(), "/worms_to_buy", json!("0.5 kg")));
-    assert!(few.contains("Make a bed of 0.833 m2 and buy 0.5 kg of worms."), "{few}");
-    assert!(few.contains("after 134 warm days with feed"), "{few}");
-    let bins = text(&with(&worked(), "/bins", json!({"capacity": "40 L"})));
-    assert!(bins.contains("which is 10 bins of 40 L,"), "{bins}");
-    // No word of enough where the ground does not carry them.
-    let crowded = with(&with(&worked(), "/ground", json!({"kind": "area", "area": "0.1 m2"})), "/worms", json!("8 kg"));
-    let crowded = text(&crowded);
-    assert!(
-        crowded.contains("takes 1.33 kg of worms, more than this ground carries")
-            && !crowded.contains("enough worms from")
-    );
-    let layers = text(&with(&worked(), "/feeding", json!("layers")));
-    assert!(
-        layers.contains("Introduce the worms on ") && layers.contains(", when there is feed for a first layer."),
-        "{layers}"
-    );
-}
-
-#[test]
-fn a_calendar_joins_weeks_in_which_as_much_is_fed() {
-    let calendar = form("worm-beds", "text/calendar", &worked()).text().to_owned();
-    let feeding = calendar.matches("SUMMARY:Feed ").count();
-    let weeks = ok("worm-beds", &worked())["weeks"].as_array().unwrap().len();
-    assert!((1..weeks / 2).contains(&feeding), "{feeding} of {weeks}");
-    assert!(calendar.contains("RRULE:FREQ=WEEKLY") && calendar.contains("SUMMARY:Introduce 1.33 kg of worms"));
-    // Fed in layers, each layer is a task.
-    let layers = form("worm-beds", "text/calendar", &with(&worked(), "/feeding", json!("layers"))).text().to_owned();
-    assert!(layers.contains("SUMMARY:Lay ") && !layers.contains("SUMMARY:Feed "));
-    // The worms are put in once their first feed is laid.
-    let at = |what: &str| layers.find(what).unwrap();
-    let day = |at: usize| layers[..at].rfind("DTSTART").map(|start| layers[start..start + 27].to_owned());
-    let (lay, introduce) = (at("SUMMARY:Lay "), at("SUMMARY:Introduce "));
-    assert!(lay < introduce && day(lay) == day(introduce), "{:?} {:?}", day(lay), day(introduce));
-}
-
-#[test]
-fn a_chart_has_worms_feed_and_castings() {
-    let chart = form("worm-beds", "image/svg+xml", &worked()).text().to_owned();
-    for what in ["Live worms", "Feed eaten in each week", "Castings ready, summed up"] {
-        assert!(chart.contains(what), "{what}");
-    }
 }
 
 #[test]
@@ -436,30 +333,6 @@ fn what_the_bed_eats_is_said_of_the_days_that_were_asked() {
     assert!(!frost.contains("Over a year"), "{frost}");
 }
 
-/// What the grower lays stands in layers; the weeks say that they show what is eaten, and have the same feed in all.
-#[test]
-fn layers_are_rows_and_weeks_say_what_is_eaten() {
-    let body = with(&worked(), "/feeding", json!("layers"));
-    let answer = ok("worm-beds", &body);
-    let text = form("worm-beds?all=true&width=200", "text/plain", &body).text().to_owned();
-    let at = |what: &str| text.find(what).unwrap_or_else(|| panic!("{what}: {text}"));
-    assert!(at("Layers to lay") < at("Week by week: what the worms eat of these layers"), "{text}");
-    let head = text[at("Week by week")..].lines().nth(1).unwrap();
-    assert!(head.contains(" eaten kg ") && !head.contains(" feed kg "), "{head}");
-    assert!(!form("worm-beds?all=true&width=200", "text/plain", &worked()).text().contains("eaten kg"));
-    assert_layers(&rows_of("worm-beds", &body), answer["layers"].as_array().unwrap());
-    let season = demo("seasons/kitchen-garden.json");
-    let beds = ok("seasons", &season)["worm_beds"].as_array().unwrap().clone();
-    let of_all: Vec<Value> =
-        beds.iter().flat_map(|bed| bed["forecast"]["layers"].as_array().cloned().unwrap_or_default()).collect();
-    assert_layers(&rows_of("seasons", &season), &of_all);
-    let forecast = demo("harvests/forecast.json");
-    let beds = ok("harvests", &forecast)["worm_beds"].as_array().unwrap().clone();
-    let of_all: Vec<Value> =
-        beds.iter().flat_map(|bed| bed["forecast"]["layers"].as_array().cloned().unwrap_or_default()).collect();
-    assert_layers(&rows_of("harvests", &forecast), &of_all);
-}
-
 /// Leaves of autumn that are eaten in spring: nothing comes then until the last day of the plan.
 #[test]
 fn worms_without_feed_for_months_are_said_with_the_days() {
@@ -482,22 +355,4 @@ fn worms_without_feed_for_months_are_said_with_the_days() {
     }
     let fed = ok("worm-beds", &worked());
     assert!(fed.get("without_feed").is_none());
-}
-
-/// The rows of the table of layers, each cell with its column.
-fn rows_of(question: &str, body: &Value) -> Vec<Row> {
-    rows(form(&format!("{question}?table=layers"), "text/csv", body).bytes, b',')
-}
-
-fn assert_layers(rows: &[Row], layers: &[Value]) {
-    assert!(rows.len() == layers.len() && rows.len() > 1, "{rows:?}");
-    for (row, layer) in rows.iter().zip(layers) {
-        assert_eq!(
-            (&row["on"], &row["harvest"]),
-            (&layer["on"].as_str().unwrap().to_owned(), &layer["cycle"].to_string())
-        );
-        for (column, field) in [("depth_mm", "depth"), ("volume_L", "volume"), ("mass_kg", "mass")] {
-            assert_eq!(row[column], layer[field]["value"].to_string(), "{column}");
-        }
-    }
 }
