@@ -68,7 +68,7 @@ fn items(pointer: &str, tree: &Node<'_>) -> Vec<Item> {
                 items.extend(item(&list, position, entry));
                 entry
             }
-            // Nothing stands there, or there is no tree at hand: the name of the list tells that it is one.
+            // There is nothing, or no tree: the name of the list says that it is one.
             (None | Some(Node::Null), Some(position)) if NOUNS.iter().any(|(known, _)| *known == list) => {
                 items.extend(item(&list, position, None));
                 None

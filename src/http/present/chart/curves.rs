@@ -80,7 +80,7 @@ fn band(chart: &OverTime) -> Vec<(NaiveDate, f64, f64)> {
     if nothing_expires { chart.band.clone() } else { Vec::new() }
 }
 
-/// Where castings are too few: fewer have come than are needed, or the account is short of what is due on a day although as many
+/// Where castings are too few: fewer have come than are needed, or the account is short of what is needed on a day although as many
 /// have come, since they may not be used for it.
 fn gaps(chart: &OverTime, (come, needed): (&[Step], &[Step]), (end, rounding): (NaiveDate, f64)) -> Vec<Gap> {
     let short_on = |date: NaiveDate| chart.series.due.iter().find(|due| due.date == date).map_or(0.0, |due| due.short);

@@ -31,7 +31,7 @@ pub struct Series {
     pub opening: f64,
     /// The days on which something happens.
     pub days: Vec<Day>,
-    /// The days on which something is due.
+    /// The days on which something is needed.
     pub due: Vec<Needs>,
     /// All that is there or to come, all that is needed, and all that is short.
     pub total: Total,
@@ -52,7 +52,7 @@ pub struct Day {
     pub left: f64,
 }
 
-/// A day on which something is due.
+/// A day on which something is needed.
 #[must_use]
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Needs {
@@ -60,7 +60,7 @@ pub struct Needs {
     pub date: NaiveDate,
     /// Needed by the end of this day.
     pub needed: f64,
-    /// Short of what is due on this day.
+    /// Short of what is needed on this day.
     pub short: f64,
 }
 

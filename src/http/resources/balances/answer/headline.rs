@@ -124,7 +124,7 @@ impl BalanceParts {
     }
 
     /// The day on which something is short first, and how the headline says that: who is short, and why somebody gets less before the
-    /// day by which not everybody can be served, since the plan shares evenly with those who are due later, or keeps castings for those
+    /// day by which not everybody can be served, since the plan shares evenly with those who have later days, or keeps castings for those
     /// who come first.
     fn first_short(&self) -> Option<(NaiveDate, String)> {
         let on = self.first_shortfall_on?;
