@@ -2,6 +2,7 @@
 
 use super::plan::{Season, SeasonPlan};
 use crate::garden::balances::allocation::Window;
+use crate::garden::cautions::waiting::Limit;
 use chrono::NaiveDate;
 
 /// Later than every date. Source: how this service works.
@@ -18,8 +19,11 @@ impl Days {
     /// From the first date of stock, demands and beds on.
     pub fn of(season: &Season<'_>, plan: &SeasonPlan) -> Self {
         let windows = season.stock.iter().map(|(lot, _)| lot.window);
-        let wanted = plan.requirements.iter().flat_map(|requirement| requirement.parts.iter().map(|part| part.window));
-        let all = windows.chain(wanted).flat_map(|w| [w.first, w.last]).flatten();
+        let parts = || plan.requirements.iter().flat_map(|requirement| &requirement.parts);
+        let all = windows.chain(parts().map(|part| part.window)).flat_map(|w| [w.first, w.last]).flatten();
+        // What may be drawn on until a day alone can be on that day.
+        let limits = parts().flat_map(|part| [part.eligibility.treated, part.eligibility.untreated]);
+        let all = all.chain(limits.filter_map(|limit| if let Limit::Until(day) = limit { Some(day) } else { None }));
         let starts = season.beds.iter().map(|bed| bed.bed.start_on);
         let epoch = all.chain(starts).chain([season.until]).min().unwrap_or(season.until);
         Self { epoch, until: season.until }

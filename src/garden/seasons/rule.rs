@@ -9,13 +9,14 @@
 //!    for earlier priorities;
 //! 2. then likewise up to all that it needs, by what is on hand less what is kept for earlier priorities and its own.
 //!
-//! Lots that expire first go first. See [`reserve`] for what is kept, [`level`] for whole portions, [`minimums`] for minimums. A demand
+//! Who waits takes castings that it cannot use later: see [`early`]. Lots that expire first go first. See [`reserve`] for what is kept, [`level`] for whole portions, [`minimums`] for minimums. A demand
 //! that may not draw on raw castings takes of the others only, and of these alone something is kept for it; who may draw on both takes raw
 //! castings first.
 //! What is asked by mass is weighed out: its plan is as many more litres as castings are lighter. What else a demand will ask is known
 //! on its first day.
 
 mod claims;
+mod early;
 mod hand;
 mod level;
 mod minimums;
@@ -52,13 +53,15 @@ pub(super) struct Rule {
     stock: Vec<Arrival>,
     /// For each bed the places of its lots in the plan, by their cycle, and whether they are raw.
     beds: Vec<(Vec<Option<usize>>, bool)>,
+    /// Whether somebody waits while there may be castings that it cannot use later.
+    takes_early: bool,
     /// Whether the plan's litres differ from run to run, since something is weighed out.
     weighed: bool,
 }
 
 impl Rule {
     pub fn new(season: &Season<'_>, plan: &SeasonPlan, draws: &DrawnSeason, days: &Days) -> Self {
-        let (claims, due) = claims(plan, days);
+        let (claims, due) = claims(plan, season.as_of, days);
         let barred =
             plan.requirements.iter().flat_map(|requirement| &requirement.parts).any(|part| part.eligibility.differs());
         let expiry = |lot: &Lot| lot.window.last.map(|last| days.day(last));
@@ -77,6 +80,7 @@ impl Rule {
         let mut rule = Self {
             passed,
             kept: Kept::new(&outlook, ranks),
+            takes_early: claims.iter().any(|claim| claim.opens < claim.waits),
             stock: lots.iter().take(season.stock.len()).copied().collect(),
             beds: beds(season, plan, barred),
             weighed: draws.requirements.iter().any(|requirement| requirement.is_weighed()),
@@ -91,13 +95,18 @@ impl Rule {
         rule
     }
 
-    /// What the plan allots to each demand, where that is so many times as many litres.
+    /// What the plan allots to each demand, where that is so many times as many litres: on the day on which it opens, and when it has waited.
     fn allotted(&self, times: impl Fn(usize) -> f64) -> impl Iterator<Item = Allotted> {
-        self.claims.iter().map(move |claim| Allotted {
-            opens: claim.place,
-            rank: claim.rank,
-            amount: claim.allotted * times(claim.requirement),
-            takes_raw: claim.raw_until >= claim.opens,
+        self.claims.iter().flat_map(move |claim| {
+            let early = claim.early * claim.amount;
+            let by = [(claim.place, claim.opens, early), (claim.waits_place, claim.waits, claim.allotted - early)];
+            let times = times(claim.requirement);
+            by.map(|(opens, day, amount)| Allotted {
+                opens,
+                rank: claim.rank,
+                amount: amount * times,
+                takes_raw: claim.raw_until >= day,
+            })
         })
     }
 }

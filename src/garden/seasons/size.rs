@@ -53,7 +53,7 @@ impl SeasonPlan {
     /// How much of it the rule takes: each day raises those who are open, and looks at what is kept for each priority.
     fn work_of_the_rule(&self, season: &Season<'_>, (expire, harvests): (usize, usize)) -> usize {
         let days = Days::of(season, self);
-        let (claims, _) = claims(self, &days);
+        let (claims, _) = claims(self, season.as_of, &days);
         let opening = opening_days(&claims);
         let mut ready: Vec<f64> = self.lots.iter().map(|lot| days.span(lot.window).0).collect();
         ready.sort_by(f64::total_cmp);

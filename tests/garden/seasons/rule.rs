@@ -76,18 +76,65 @@ fn who_can_wait_leaves_castings_to_who_cannot() {
     }
 }
 
-/// What does not keep until a demand has waited goes to it at once: 40 L that expire in April, and the rest from 1 May on.
+/// 50 L that keep, 60 L that come on 1 May; 100 L are needed by 1 June, 40 L on 20 April. What expires on 15 April is for the first, which can wait
+/// for the rest, and leaves the 40 L that keep to the second, however much expires and however the first is served. So the second has its castings
+/// in every run, and the first where 30 L expire, or where it needs no more than there is.
 #[test]
-fn who_waits_takes_at_once_what_would_expire() {
-    let stock = vec![
-        (lot(40.0, "", "2027-04-15"), sure()),
-        (lot(50.0, "", ""), ranged(35.0, 50.0, 60.0)),
-        (lot(60.0, "2027-05-01", ""), sure()),
+fn who_waits_takes_at_once_only_what_would_expire() {
+    let expiring = |litres: f64, amount| (lot(litres, "", "2027-04-15"), amount);
+    let long = || requirement(100.0, ("2027-04-01", "2027-06-01"), 1);
+    let portions = || {
+        let part =
+            Part { amount: ml(100.0), window: window("2027-04-01", "2027-06-01"), pieces: Some(10), ..Part::default() };
+        Requirement { parts: vec![part], whole_portions: true, ..long() }
+    };
+    let with_minimum = || Requirement { minimum: Some(ml(50.0)), ..long() };
+    let span_of = span(10.0, 40.0, 50.0);
+    let cases = [
+        (expiring(40.0, sure()), long(), 1.0),
+        (expiring(30.0, sure()), portions(), 1.0),
+        (expiring(30.0, sure()), with_minimum(), 1.0),
+        (expiring(40.0, ranged(10.0, 40.0, 50.0)), long(), 1.0 - below(span_of, 30.0)),
+        (expiring(40.0, ranged(10.0, 40.0, 50.0)), with_minimum(), 1.0 - below(span_of, 30.0)),
+        (expiring(1.0, sure()), portions(), 0.0),
     ];
-    let long = requirement(100.0, ("2027-04-01", "2027-06-01"), 1);
-    let short = requirement(40.0, ("2027-04-20", "2027-04-30"), 1);
-    let found = chances(stock, vec![(long, sure()), (short, sure())]);
-    assert_chance(found.demands[1].full, 1.0 - below(span(35.0, 50.0, 60.0), 40.0));
+    for (stock, long, chance) in cases {
+        let keeps = [(lot(50.0, "", ""), sure()), (lot(60.0, "2027-05-01", ""), sure())];
+        let short = requirement(40.0, ("2027-04-20", "2027-04-30"), 1);
+        let found = chances([&[stock][..], &keeps].concat(), vec![(long, sure()), (short, sure())]);
+        assert_chance(found.demands[0].full, chance);
+        assert_eq!(found.demands[1], DemandChance { full: RUNS, allocated: RUNS });
+    }
+}
+
+/// 20 L are likely to expire on 15 April, and 90 L to come on 1 May, for 100 L by 1 June. In a run with more of what expires, that is taken too,
+/// whether somebody else has an earlier day or not.
+#[test]
+fn who_waits_loses_nothing_that_expires_meanwhile() {
+    let stock = || {
+        vec![
+            (lot(20.0, "", "2027-04-15"), ranged(0.0, 20.0, 90.0)),
+            (lot(90.0, "2027-05-01", ""), ranged(10.0, 90.0, 95.0)),
+        ]
+    };
+    let long = || (requirement(100.0, ("2027-04-01", "2027-06-01"), 2), sure());
+    let other = (requirement(1.0, ("2027-04-20", "2027-04-20"), 1), sure());
+    let own = (lot(1.0, "2027-04-20", "2027-04-20"), sure());
+    let alone = chances(stock(), vec![long()]);
+    let beside = chances([stock(), vec![own]].concat(), vec![long(), other]);
+    assert_chance(beside.demands[0].full, f64::from(alone.demands[0].full) / f64::from(RUNS));
+}
+
+/// Castings that nobody may use after 3 June are used by then, though nothing has a date: 120 days before 1 October.
+#[test]
+fn a_limit_is_a_day_of_the_season() {
+    let limited = |day: &str| {
+        let until = Eligibility { treated: Limit::Always, untreated: Limit::Until(on(day)) };
+        let part = Part { amount: ml(40.0), eligibility: until, ..Part::default() };
+        (Requirement { parts: vec![part], ..requirement(40.0, ("", ""), 1) }, sure())
+    };
+    let raw = Lot { untreated: true, ..lot(60.0, "", "") };
+    let found = chances(vec![(raw, sure())], vec![limited("2027-06-03")]);
     assert_eq!(found.demands[0], DemandChance { full: RUNS, allocated: RUNS });
 }
 

@@ -1,8 +1,7 @@
 //! The demands as the rule serves them, and until when each waits.
 //!
 //! A demand waits while others have an earlier last day, and for the last lot that the plan has ready by its own: so who cannot wait comes first,
-//! and what is kept for those who wait is what those lots leave open. Castings that the plan gives it and that do not keep so long are taken from
-//! its first day on.
+//! and what is kept for those who wait is what those lots leave open. Meanwhile it takes only castings that it cannot use later ([`early`]).
 
 use super::super::days::{Days, NEVER, in_order};
 use super::super::plan::SeasonPlan;
@@ -27,9 +26,16 @@ pub(in super::super) struct Claim {
     pub allotted: f64,
     pub minimum: f64,
     pub portions: f64,
+    /// The first day on which it takes anything.
     pub opens: f64,
     /// The place of that day among the opening days.
     pub place: usize,
+    /// Until this day it takes only castings that it cannot use later; the day on which it opens where it does not wait.
+    pub waits: f64,
+    /// The place of that day among the opening days.
+    pub waits_place: usize,
+    /// The share that the plan allots to it of castings that it cannot use later.
+    pub early: f64,
     pub closes: f64,
     /// Its place among all of them in the order in which they leave where there is not enough for their minimums.
     pub leaves: usize,
@@ -41,11 +47,11 @@ pub(in super::super) struct Claim {
 }
 
 /// The demands by the day on which they open, and the last days of all of them.
-pub(in super::super) fn claims(plan: &SeasonPlan, days: &Days) -> (Vec<Claim>, Vec<f64>) {
+pub(in super::super) fn claims(plan: &SeasonPlan, today: Option<NaiveDate>, days: &Days) -> (Vec<Claim>, Vec<f64>) {
     let last = |part: &Part| days.span(part.window).1;
     let parts = plan.requirements.iter().flat_map(|requirement| &requirement.parts);
     let due = in_order(parts.filter(|part| part.amount.get() > 0).map(last));
-    let dates = Dates::of(plan, days);
+    let dates = Dates::of(plan, today, days);
     let priorities: BTreeSet<u8> = plan.requirements.iter().map(|requirement| requirement.priority).collect();
     let mut claims = Vec::new();
     for (place, (requirement, served)) in plan.requirements.iter().zip(&plan.balance.demands).enumerate() {
@@ -58,24 +64,29 @@ pub(in super::super) fn claims(plan: &SeasonPlan, days: &Days) -> (Vec<Claim>, V
         for (i, part) in requirement.parts.iter().enumerate().filter(|(_, part)| part.amount.get() > 0) {
             let due = due.partition_point(|day| *day < last(part));
             let given = given.get(&i).map(Vec::as_slice).unwrap_or_default();
-            for stage in stages((requirement, part), given, (dates.waits_until(part, days), &plan.lots)) {
-                let claim = claim((requirement, part), &stage, (all, days));
-                claims.push(Claim { requirement: place, rank, due, minimum, ..claim });
-            }
+            let wait = dates.wait(part, given, (&plan.lots, days));
+            claims.push(Claim {
+                requirement: place,
+                rank,
+                due,
+                minimum,
+                ..claim((requirement, part), &wait, (given, all, days))
+            });
         }
     }
     claims.sort_by(|a: &Claim, b: &Claim| a.opens.total_cmp(&b.opens));
     let opening = opening_days(&claims);
+    let place = |day: f64| opening.partition_point(|other| *other < day);
     for claim in &mut claims {
-        claim.place = opening.partition_point(|day| *day < claim.opens);
+        (claim.place, claim.waits_place) = (place(claim.opens), place(claim.waits));
     }
     in_order_of_leaving(&mut claims);
     (claims, due)
 }
 
-/// The days on which any of them opens, in order.
+/// The days on which any of them opens, or has waited, in order.
 pub(in super::super) fn opening_days(claims: &[Claim]) -> Vec<f64> {
-    in_order(claims.iter().map(|claim| claim.opens).filter(|day| *day < NEVER))
+    in_order(claims.iter().flat_map(|claim| [claim.opens, claim.waits]).filter(|day| *day < NEVER))
 }
 
 /// The latest last day leaves first, of equals the later in the list.
@@ -85,74 +96,79 @@ fn in_order_of_leaving(claims: &mut [Claim]) {
     order.into_iter().enumerate().for_each(|(place, claim)| claim.leaves = place);
 }
 
-/// What of a part is taken from which day on.
-struct Stage {
-    /// What it needs, mL.
-    amount: u64,
-    /// What the plan allots to it, mL.
-    allotted: u64,
-    /// `None`: from its first day on.
-    from: Option<NaiveDate>,
-}
-
-/// A part as a whole, or what of it does not keep until the day to which it waits, and the rest.
-fn stages(
-    (requirement, part): (&Requirement, &Part),
-    given: &[&Allocated],
-    (until, lots): (Option<NaiveDate>, &[Lot]),
-) -> Vec<Stage> {
-    let sum = |of: &dyn Fn(&Allocated) -> bool| -> u64 {
-        given.iter().filter(|one| of(one)).map(|one| one.amount.get()).sum()
-    };
-    let all = Stage { amount: part.amount.get(), allotted: sum(&|_| true), from: None };
-    let Some(day) = until else { return vec![all] };
-    let waiting = Window { first: Some(day), ..part.window };
-    let keeps = |one: &Allocated| lots.get(one.lot).is_some_and(|lot| part.eligibility.days_on(waiting, lot).is_some());
-    let now = sum(&|one| one.on < Some(day) && !keeps(one));
-    if now == 0 {
-        vec![Stage { from: until, ..all }]
-    } else if requirement.whole_portions || requirement.minimum.is_some() {
-        // A portion, and what has a minimum, is not taken in two.
-        vec![all]
-    } else {
-        let rest = Stage { amount: all.amount - now, allotted: all.allotted - now, from: until };
-        vec![Stage { amount: now, allotted: now, from: None }, rest].into_iter().filter(|of| of.amount > 0).collect()
-    }
+/// How long a part waits.
+#[derive(Default)]
+struct Wait {
+    /// The day until which it waits; `None` where it does not.
+    until: Option<NaiveDate>,
+    /// Whether there may be castings that it can use before that day only.
+    takes_early: bool,
+    /// What the plan allots to it of these, mL.
+    early: u64,
 }
 
 /// The days by which it is known who waits, each kind in order.
 struct Dates {
-    /// The last days on which somebody may be served.
+    /// The last days, from today on, on which somebody may be served.
     last: Vec<f64>,
     /// The days on which lots become ready by the plan.
     ready: Vec<f64>,
+    /// The last days of use of lots, the first of them in front.
+    use_by: Vec<f64>,
+    /// Whether there are castings that count as raw manure.
+    any_raw: bool,
 }
 
 impl Dates {
-    fn of(plan: &SeasonPlan, days: &Days) -> Self {
+    fn of(plan: &SeasonPlan, today: Option<NaiveDate>, days: &Days) -> Self {
         let parts = plan.requirements.iter().flat_map(|requirement| &requirement.parts);
         let reach = |part: &Part| part.eligibility.treated.cut(part.window);
         let last = parts.filter(|part| part.amount.get() > 0).filter_map(reach).map(|window| days.span(window).1);
-        Self { last: in_order(last), ready: in_order(plan.lots.iter().map(|lot| days.span(lot.window).0)) }
+        let first = today.map_or(0.0, |today| days.day(today));
+        Self {
+            last: in_order(last.filter(|last| *last >= first)),
+            ready: in_order(plan.lots.iter().map(|lot| days.span(lot.window).0)),
+            use_by: in_order(plan.lots.iter().filter_map(|lot| lot.window.last).map(|last| days.day(last))),
+            any_raw: plan.lots.iter().any(|lot| lot.untreated),
+        }
     }
 
-    /// The day until which a part waits, where somebody has an earlier last day: then that has passed, and what the plan counts on has come.
-    fn waits_until(&self, part: &Part, days: &Days) -> Option<NaiveDate> {
+    /// How long a part waits: where somebody has an earlier last day, until that has passed, and what the plan counts on has come.
+    fn wait(&self, part: &Part, given: &[&Allocated], (lots, days): (&[Lot], &Days)) -> Wait {
+        let Some(day) = self.waits_until(part, days) else { return Wait::default() };
+        let until = days.date(day);
+        let waited = Window { first: Some(until), ..part.window };
+        let keeps =
+            |one: &Allocated| lots.get(one.lot).is_some_and(|lot| part.eligibility.days_on(waited, lot).is_some());
+        let early = given.iter().filter(|one| one.on < Some(until) && !keeps(one)).map(|one| one.amount.get());
+        let expires = self.use_by.first().is_some_and(|first| *first < day);
+        Wait {
+            until: Some(until),
+            takes_early: expires || (self.any_raw && !part.eligibility.untreated.allows(until)),
+            early: early.sum(),
+        }
+    }
+
+    fn waits_until(&self, part: &Part, days: &Days) -> Option<f64> {
         let (first, last) = part.eligibility.treated.cut(part.window).map(|window| days.span(window))?;
         let latest_of = |all: &[f64], end: usize| all.get(end.checked_sub(1)?).copied();
         let passed = latest_of(&self.last, self.last.partition_point(|day| *day < last))?;
         let ready = latest_of(&self.ready, self.ready.partition_point(|day| *day <= last)).unwrap_or(passed);
-        let day = ready.max(passed + 1.0);
-        (day > first).then(|| days.date(day))
+        Some(ready.max(passed + 1.0)).filter(|day| *day > first)
     }
 }
 
-/// A stage of a part, without its rank, its minimum and its places among the days.
-fn claim((requirement, part): (&Requirement, &Part), stage: &Stage, (all, days): (f64, &Days)) -> Claim {
-    let (amount, allotted) = (whole(stage.amount), whole(stage.allotted));
-    let window = Window { first: stage.from.or(part.window.first), ..part.window };
-    let reach = part.eligibility.treated.cut(window);
-    let (opens, closes) = reach.map_or((NEVER, NEVER), |window: Window| days.span(window));
+/// A part of a demand, without its rank, its minimum and its places among the days.
+fn claim(
+    (requirement, part): (&Requirement, &Part),
+    wait: &Wait,
+    (given, all, days): (&[&Allocated], f64, &Days),
+) -> Claim {
+    let amount = whole(part.amount.get());
+    let allotted = whole(given.iter().map(|one| one.amount.get()).sum());
+    let reach = part.eligibility.treated.cut(part.window);
+    let (first, closes) = reach.map_or((NEVER, NEVER), |window: Window| days.span(window));
+    let waits = wait.until.map_or(first, |until| days.day(until));
     Claim {
         requirement: 0,
         amount,
@@ -161,7 +177,9 @@ fn claim((requirement, part): (&Requirement, &Part), stage: &Stage, (all, days):
         allotted,
         minimum: 0.0,
         portions: part.pieces.filter(|_| requirement.whole_portions).map_or(0.0, f64::from),
-        opens,
+        opens: if wait.takes_early { first } else { waits },
+        waits,
+        early: whole(wait.early) / amount,
         closes,
         leaves: 0,
         raw_until: match part.eligibility.untreated {
@@ -170,6 +188,7 @@ fn claim((requirement, part): (&Requirement, &Part), stage: &Stage, (all, days):
             Limit::Never => -NEVER,
         },
         place: 0,
+        waits_place: 0,
         rank: 0,
         due: 0,
     }

@@ -24,6 +24,15 @@ struct Class {
     raw: f64,
 }
 
+/// Classes of use-by dates, up to which castings of each kind count.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct InClasses {
+    /// Of castings open to every demand.
+    pub open: usize,
+    /// Of raw castings.
+    pub raw: usize,
+}
+
 /// Castings on hand, those that expire first in front.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Hand {
@@ -75,16 +84,29 @@ impl Hand {
     /// Takes so much for those who may draw on all of it, and so much for those who may not draw on raw castings. The first take raw
     /// castings before others; each takes what expires first.
     pub fn take(&mut self, by_all: f64, not_raw: f64) {
-        let rest = if by_all > 0.0 { self.draw(by_all, |class| &mut class.raw) } else { 0.0 };
+        let rest = if by_all > 0.0 { self.draw(by_all, usize::MAX, |class| &mut class.raw) } else { 0.0 };
         if rest + not_raw > 0.0 {
-            self.draw(rest + not_raw, |class| &mut class.open);
+            self.draw(rest + not_raw, usize::MAX, |class| &mut class.open);
         }
     }
 
-    /// Draws so much of one kind; what is not there is left.
-    fn draw(&mut self, amount: f64, of: fn(&mut Class) -> &mut f64) -> f64 {
+    /// How much there is in these classes.
+    pub fn total_in(&self, classes: InClasses) -> f64 {
+        let up_to = |end: usize| self.classes.get(self.first..end.min(self.classes.len())).unwrap_or_default().iter();
+        let open: f64 = up_to(classes.open).map(|class| class.open).sum();
+        open + up_to(classes.raw).map(|class| class.raw).sum::<f64>()
+    }
+
+    /// Takes so much of these classes, raw castings first.
+    pub fn take_in(&mut self, amount: f64, classes: InClasses) {
+        let rest = self.draw(amount, classes.raw, |class| &mut class.raw);
+        self.draw(rest, classes.open, |class| &mut class.open);
+    }
+
+    /// Draws so much of one kind from the classes before `end`; what is not there is left.
+    fn draw(&mut self, amount: f64, end: usize, of: fn(&mut Class) -> &mut f64) -> f64 {
         let mut rest = amount;
-        for class in self.classes.iter_mut().skip(self.first) {
+        for class in self.classes.iter_mut().take(end).skip(self.first) {
             let there = of(class);
             let taken = rest.min(*there);
             *there -= taken;

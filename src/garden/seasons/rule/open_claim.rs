@@ -1,5 +1,7 @@
 //! A demand that still takes something, and what there is for it.
 
+/// Less than this is nothing, mL. Source: tolerance of computing.
+pub(super) const NOTHING: f64 = 1e-6;
 /// Shares closer than this are one. Source: tolerance of computing.
 pub(super) const SAME: f64 = 1e-9;
 
@@ -24,6 +26,16 @@ pub(super) struct OpenClaim {
     pub minimum: f64,
     /// Its place among those who leave one after the other where there is not enough for their minimums.
     pub leaves: usize,
+}
+
+/// A demand that waits, with what decides which castings it cannot use later.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct EarlyClaim {
+    /// The day until which it waits.
+    pub waits: f64,
+    /// Whether it may draw on raw castings now, and when it has waited.
+    pub takes_raw: (bool, bool),
+    pub claim: OpenClaim,
 }
 
 /// What is there for those who are raised, mL.

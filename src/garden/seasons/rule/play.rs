@@ -5,14 +5,11 @@ use super::super::drawn::{Amounts, DrawnSeason};
 use super::super::supply::{HALF, Lots};
 use super::hand::{Arrival, Hand};
 use super::level::{Buffers, raise};
-use super::open_claim::{OpenClaim, Spare};
+use super::open_claim::{EarlyClaim, NOTHING, OpenClaim, Spare};
 use super::reserve::{Allotted, Kept};
 use super::{Claim, Rule};
 use crate::garden::draws::Run;
 use crate::garden::interrupt::check;
-
-/// Less than this is nothing, mL. Source: tolerance of computing.
-const NOTHING: f64 = 1e-6;
 
 /// The state of one run of the rule; the buffers are reused by the next run.
 #[derive(Debug)]
@@ -21,8 +18,8 @@ pub(in super::super) struct RunState {
     needed: Vec<f64>,
     got: Vec<f64>,
     /// By rank: the claims that opened and may still take something.
-    active: Vec<Vec<usize>>,
-    hand: Hand,
+    pub(super) active: Vec<Vec<usize>>,
+    pub(super) hand: Hand,
     kept: Kept,
     /// What becomes ready, by day, and how many of them have arrived.
     arrivals: Vec<Arrival>,
@@ -30,8 +27,10 @@ pub(in super::super) struct RunState {
     /// How many claims, and how many opening days, have opened.
     opened: (usize, usize),
     allotted: Vec<Allotted>,
-    open_claims: Vec<OpenClaim>,
-    buffers: Buffers,
+    pub(super) open_claims: Vec<OpenClaim>,
+    /// Those that wait, and may take what they cannot use later.
+    pub(super) early: Vec<EarlyClaim>,
+    pub(super) buffers: Buffers,
     /// For each demand, whether it got all that it needs, and what the plan allots to it.
     pub served: Vec<Served>,
     /// The place of the first last day, from today on, on which somebody had not got all that it needs.
@@ -61,6 +60,7 @@ impl Rule {
             opened: (0, 0),
             allotted: Vec::new(),
             open_claims: Vec::new(),
+            early: Vec::new(),
             buffers: Buffers::default(),
             served: vec![Served { full: true, allocated: true }; demands],
             first_short: 0,
@@ -76,7 +76,7 @@ impl Rule {
     ) {
         self.begin((draws, run), (amounts, beds), state);
         loop {
-            let opens = self.claims.get(state.opened.0).map_or(NEVER, |claim| claim.opens);
+            let opens = self.outlook.days.get(state.opened.1).copied().unwrap_or(NEVER);
             let arrives = state.arrivals.get(state.arrived).map_or(NEVER, |arrival| arrival.day);
             let day = opens.min(arrives);
             if day >= NEVER {
@@ -89,6 +89,9 @@ impl Rule {
                     break;
                 }
                 self.serve(rank, day, state);
+            }
+            if self.takes_early {
+                (0..self.ranks).for_each(|rank| self.raise_early((rank, day), (self.ranks, |_| 1.0), state));
             }
         }
         self.record_outcomes(state);
@@ -159,6 +162,9 @@ impl Rule {
         if active.is_empty() {
             return;
         }
+        if self.takes_early {
+            self.raise_early((rank, day), (rank, |claim| claim.early), state);
+        }
         self.raise((rank, day), (rank, |claim| claim.planned), state);
         self.raise((rank, day), (rank + 1, |_| 1.0), state);
     }
@@ -178,7 +184,7 @@ impl Rule {
     }
 
     /// What is on hand less what is reserved for the first so many ranks.
-    fn spare(&self, ranks: usize, state: &RunState) -> Spare {
+    pub(super) fn spare(&self, ranks: usize, state: &RunState) -> Spare {
         let held = |with_raw| state.kept.held(&self.outlook, (ranks, state.opened.1), (&state.hand, with_raw));
         let (all, of_all) = (state.hand.total(true), held(true));
         if !self.outlook.barred {
@@ -188,49 +194,26 @@ impl Rule {
         Spare { all: all - of_all.max(not_raw), not_raw: state.hand.total(false) - not_raw }
     }
 
-    /// Collects what the demands of a rank can still take up to their caps.
+    /// Collects what the demands of a rank that do not wait can still take up to their caps.
     fn collect_claims(&self, (rank, day): (usize, f64), cap: fn(&Claim) -> f64, state: &mut RunState) {
-        state.open_claims.clear();
+        let mut open_claims = std::mem::take(&mut state.open_claims);
+        open_claims.clear();
         for place in state.active.get(rank).into_iter().flatten() {
-            let Some(claim) = self.claims.get(*place) else { continue };
-            let (Some(needed), Some(got)) = (state.needed.get(*place), state.got.get(*place)) else { continue };
-            let (got, cap) = (got / needed, cap(claim));
-            if (cap - got) * needed > NOTHING {
-                let Claim { portions, minimum, leaves, .. } = *claim;
-                let takes_raw = claim.raw_until >= day;
-                let claim = OpenClaim {
-                    place: *place,
-                    needed: *needed,
-                    got,
-                    cap,
-                    to: got,
-                    takes_raw,
-                    portions,
-                    minimum,
-                    leaves,
-                };
-                state.open_claims.push(claim);
-            }
+            let Some(claim) = self.claims.get(*place).filter(|claim| claim.waits <= day) else { continue };
+            open_claims.extend(state.open_claim((*place, claim), cap(claim), day));
         }
+        state.open_claims = open_claims;
     }
 
     /// Distributes what is spare evenly among the open claims, and takes it from stock.
     fn distribute(spare: Spare, state: &mut RunState) {
-        let RunState { open_claims, buffers, got, hand, .. } = state;
-        raise(open_claims, spare, buffers);
-        let (mut by_all, mut not_raw) = (0.0, 0.0);
-        for claim in open_claims {
-            let takes = claim.takes();
-            if let Some(got) = got.get_mut(claim.place) {
-                *got += takes;
-            }
-            if claim.takes_raw {
-                by_all += takes;
-            } else {
-                not_raw += takes;
-            }
-        }
-        hand.take(by_all, not_raw);
+        raise(&mut state.open_claims, spare, &mut state.buffers);
+        let takes = |of_raw: bool| {
+            state.open_claims.iter().filter(|claim| claim.takes_raw == of_raw).map(OpenClaim::takes).sum::<f64>()
+        };
+        let (by_all, not_raw) = (takes(true), takes(false));
+        state.take_up();
+        state.hand.take(by_all, not_raw);
     }
 
     /// Records which demands got all that they need, and which what the plan allots to them.
@@ -247,5 +230,30 @@ impl Rule {
             }
             served.allocated &= *got >= claim.planned * needed - HALF;
         }
+    }
+}
+
+impl RunState {
+    /// What a claim can still take up to its cap; `None` where that is nothing.
+    pub(super) fn open_claim(&self, (place, claim): (usize, &Claim), cap: f64, day: f64) -> Option<OpenClaim> {
+        let (needed, got) = (*self.needed.get(place)?, self.got.get(place)?);
+        let got = got / needed;
+        let Claim { portions, minimum, leaves, .. } = *claim;
+        let takes_raw = claim.raw_until >= day;
+        let claim = OpenClaim { place, needed, got, cap, to: got, takes_raw, portions, minimum, leaves };
+        ((cap - got) * needed > NOTHING).then_some(claim)
+    }
+
+    /// Gives the open claims what they are raised to; how much that is, mL.
+    pub(super) fn take_up(&mut self) -> f64 {
+        let mut sum = 0.0;
+        for claim in &self.open_claims {
+            let takes = claim.takes();
+            sum += takes;
+            if let Some(got) = self.got.get_mut(claim.place) {
+                *got += takes;
+            }
+        }
+        sum
     }
 }
