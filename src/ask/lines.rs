@@ -83,8 +83,14 @@ impl Wrapped {
     }
 }
 
-/// A refusal with pointers into the request as it stands in its file; `None` where nothing points.
+/// A refusal with pointers into the line of the file; `None` for any other answer.
 fn with_own_pointers(line: &[u8]) -> Option<Vec<u8>> {
+    /// All but the status is passed over, since answers are long.
+    #[derive(Deserialize)]
+    struct Answer {
+        status: u16,
+    }
+    serde_json::from_slice::<Answer>(line).ok().filter(|answer| answer.status != 200)?;
     let mut answer: Value = serde_json::from_slice(line).ok()?;
     for error in answer.get_mut("problem")?.get_mut("errors")?.as_array_mut()? {
         let Some(pointer) = error.get_mut("pointer") else { continue };
@@ -236,7 +242,7 @@ impl Sender {
         }
     }
 
-    /// The line as it stands if it says what it asks, or that is unknown; else the request with its question.
+    /// The line unchanged if it says what it asks, or that is unknown; else the request with its question.
     fn with_question(&mut self, mut line: Vec<u8>) -> Vec<u8> {
         self.sent += u64::from(!line.is_empty());
         if !line.is_empty() && !line.ends_with(b"\n") {

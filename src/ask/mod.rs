@@ -77,7 +77,7 @@ pub struct AskArgs {
     #[arg(long, requires = "to", conflicts_with_all = ["open", "all"])]
     pub link: bool,
     /// The files hold one question on each line, as {"ask": "seasons", "body": {...}} or as the request alone; answers are lines too.
-    /// Each names its line: they are counted on from one file to the next, empty ones too
+    /// Each has the number of its line; lines are numbered through all files, empty ones included
     #[arg(long, conflicts_with_all = ["form", "json", "csv", "table", "all", "open", "link"])]
     pub lines: bool,
     /// The token of the service; without it that of BARROWFUL_TOKEN

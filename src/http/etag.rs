@@ -13,14 +13,13 @@ pub fn cacheable(request: &HttpRequest, media: &str, bytes: Bytes) -> HttpRespon
     if is_unchanged { builder.finish() } else { builder.content_type(media).body(bytes) }
 }
 
-/// Answers a request that stands in its address: the same one to the same version, in these other words, has the same answer, so its tag is
-/// known before the answer is. 304 to who has it already.
+/// Answers a request in its address. The same address, of the same version, question and form, has the same answer, so its tag is known before
+/// the answer is. 304 to who has it already.
 pub async fn answer_to_address<E>(
     request: &HttpRequest,
-    words: [&str; 3],
+    [version, question, form]: [&str; 3],
     answer: impl Future<Output = Result<HttpResponse, E>>,
 ) -> Result<HttpResponse, E> {
-    let [version, question, form] = words;
     let tag = of(format!("{version} {question} {form} {}", request.query_string()).as_bytes());
     let mut answer = if is_listed(request, &tag) { HttpResponse::NotModified().finish() } else { answer.await? };
     let headers = answer.headers_mut();

@@ -115,6 +115,9 @@ fn an_error_around_a_body_does_not_hide_those_in_it() {
         errors(json!({"ask": "applications", "extra": 1, "body": []})),
         ["/extra unknown_field", "/body wrong_type"]
     );
+    // An item that is left out has no errors.
+    let skipping = json!({"on_error": "skip", "areas": [bed("2 m2")["areas"][0], wrong["areas"][0]]});
+    assert_eq!(errors(json!({"id": 7, "ask": "applications", "body": skipping})), ["/id wrong_type"]);
     let answer = &lines(&batch(json!({"id": "", "ask": "applications", "body": wrong}).to_string()))[0];
     let detail = answer["problem"]["errors"][1]["detail"].as_str().unwrap();
     assert!(detail.starts_with("Area 1: "), "{detail}");

@@ -245,13 +245,13 @@ fn where_nothing_is_to_do_soon_the_next_day_with_work_is_told() {
     let body = json!({"as_of": "2027-02-25", "until": "2027-06-30", "stock": [{"amount": "90 L"}],
         "demands": [apply("peas", "2027-04-06"), apply("beans", "2027-04-06"), apply("leeks", "2027-05-02")]});
     let text = read("seasons", "text/plain", &body);
-    let next = text.split("Nothing to do before 6 Apr 2027:").nth(1).unwrap_or_else(|| panic!("{text}"));
+    let next = text.split("Next work, on 6 Apr 2027").nth(1).unwrap_or_else(|| panic!("{text}"));
     let next = next.split("Who gets what").next().unwrap();
     assert!(next.contains("peas") && next.contains("beans") && !next.contains("leeks"), "{text}");
-    assert!(read("seasons", "text/html", &body).contains("Nothing to do before 6 Apr 2027:"));
+    assert!(read("seasons", "text/html", &body).contains("Next work, on 6 Apr 2027"));
     let soon = with(&body, "/as_of", json!("2027-03-25"));
     let text = read("seasons", "text/plain", &soon);
-    assert!(text.contains("What to do in the 30 days from") && !text.contains("Nothing to do"), "{text}");
+    assert!(text.contains("What to do in the 30 days from") && !text.contains("Next work"), "{text}");
 }
 
 #[test]

@@ -217,7 +217,7 @@ fn nutrients_of_a_large_place_are_kilograms_and_pounds() {
         let text = form("applications?all=true&width=400", "text/plain", &body);
         let exact = nitrogen["value"].as_f64().unwrap() / if units == "us" { 16.0 } else { 1000.0 };
         let shown = format!("{}", format!("{exact:.2e}").parse::<f64>().unwrap());
-        assert!(text.contains(&shown) && text.contains(unit), "{shown} {unit}: {text}");
+        assert!(text.contains(&shown) && text.contains(&format!("N {unit}")), "{shown} {unit}: {text}");
     }
 }
 

@@ -120,6 +120,29 @@ fn the_interval_begins_today_at_the_earliest() {
     }
 }
 
+/// No form advises a day that has passed: 120 days before 1 May are in January. What is over takes its castings today at the earliest.
+#[test]
+fn no_form_says_to_work_in_by_a_day_that_has_passed() {
+    for (latest, allocations) in [("2027-06-01", json!("2027-04-20")), ("2027-03-01", Value::Null)] {
+        let body = json!({
+            "as_of": "2027-04-20",
+            "stock": [{"amount": "60 L", "manure": {"kind": "untreated"}}],
+            "demands": [{"amount": "40 L", "latest": latest, "crop": crop("2027-05-01")}],
+        });
+        for question in ["balances", "seasons"] {
+            let answer = ok(question, &body);
+            assert_eq!(answer["demands"][0]["allocations"][0]["on"], allocations, "{question} {latest}");
+            assert_eq!(waits(&answer), [[json!("2027-08-18"), json!(true), Value::Null]], "{question} {latest}");
+            assert_eq!(answer["demands"][0]["incorporate_by"], "2027-01-01");
+            assert!(rules(&answer).contains(&"interval_too_short"), "{question} {latest}");
+            for media in ["text/plain", "text/html"] {
+                let text = form(&format!("{question}?all=true"), media, &body);
+                assert!(!text.text().contains("1 Jan 2027"), "{question} {latest} {media}");
+            }
+        }
+    }
+}
+
 /// What may be taken on any day is taken on the last on which the interval is kept, and by the use-by day; every form says so.
 #[test]
 fn work_without_days_keeps_the_interval_and_the_use_by() {

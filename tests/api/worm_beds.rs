@@ -111,7 +111,7 @@ fn a_bed_that_is_too_hot_is_not_said_to_be_cold() {
     let hot = json!({"start_on": "2027-04-01", "climate": "50 C", "worms": "0.5 kg",
         "feed_supply": {"material": "kitchen_scraps", "each_week": "7 kg"}});
     let detail = errors("worm-beds", &hot)[0]["detail"].as_str().unwrap().to_owned();
-    assert!(detail.contains("kills the worms on 2027-04-01") && detail.contains("below 35 C"), "{detail}");
+    assert!(detail.contains("kills the worms on 1 Apr 2027") && detail.contains("below 35 C"), "{detail}");
     assert!(!detail.contains("warm"), "{detail}");
 }
 

@@ -85,7 +85,7 @@ proptest! {
             }
         }
         let all_go_on = lots.iter().all(|lot| is_ahead(lot.window.last))
-            && demands.iter().all(|demand| demand.eligibility.allows_all(today));
+            && demands.iter().all(|demand| [true, false].iter().all(|raw| demand.eligibility.limit(*raw).allows(today)));
         if all_go_on {
             let given = |plan: &Balance| plan.demands.iter().map(|served| served.allocated).collect::<Vec<_>>();
             prop_assert_eq!(given(&plan), given(&balance(&lots, &asked, None)));

@@ -174,7 +174,7 @@ fn a_draw_for_tea_waits_from_the_day_it_is_used_up() {
     let requirement =
         |parts: usize, grown| Requirement { parts: vec![part; parts], priority: 1, grown, ..Requirement::default() };
     let wait = |manure: Manure, grown| {
-        requirement(2, grown).wait(&draw, &[Lot { untreated: manure.has_wait(), ..Lot::default() }])
+        requirement(2, grown).wait(&draw, &[Lot { untreated: manure.has_wait(), ..Lot::default() }], None)
     };
     let late = Some(Wait::Until { earliest_crop_harvest: Some(on("2027-09-30")), too_late: true });
     assert_eq!(wait(Manure::Unknown, grown(false)), late);

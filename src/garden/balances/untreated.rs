@@ -50,24 +50,27 @@ impl Requirement {
     }
 
     /// Answers "what does the wait make of what it gets?"; `None` where it has no crop, or nothing that counts as raw manure is brought.
-    /// `lots` are those that the allotment counts.
+    /// `lots` are those that the allotment counts. What has ended before today, and still takes castings, can take them today at the earliest, unless
+    /// they have a day.
     #[must_use]
-    pub fn wait(&self, allotment: &Allocated, lots: &[Lot]) -> Option<Wait> {
+    pub fn wait(&self, allotment: &Allocated, lots: &[Lot], today: Option<NaiveDate>) -> Option<Wait> {
         let grown = self.grown.as_ref()?;
         if !grown.untreated && !lots.get(allotment.lot).is_none_or(|lot| lot.untreated) {
             return None;
         }
-        Some(grown.crop.wait(grown.in_soil(allotment.part, allotment.on)))
+        let last = self.parts.get(allotment.part).and_then(|part| part.window.last);
+        let on = allotment.on.or(today.filter(|today| last.is_some_and(|last| last < *today)));
+        Some(grown.crop.wait(grown.in_soil(allotment.part, on)))
     }
 
     /// Answers "on which day at the latest are these castings taken?": by the last day of its part and of the lot, and so that the wait before
-    /// the first harvest is kept. `None` where any day will do. `lots` are those that the allotment counts.
+    /// the first harvest is kept, if that is not too late today. `None` where any day will do. `lots` are those that the allotment counts.
     #[must_use]
-    pub fn last_day_of(&self, allotment: &Allocated, lots: &[Lot]) -> Option<NaiveDate> {
+    pub fn last_day_of(&self, allotment: &Allocated, lots: &[Lot], today: Option<NaiveDate>) -> Option<NaiveDate> {
         let (part, lot) = (self.parts.get(allotment.part), lots.get(allotment.lot));
         let grown = self.grown.as_ref().map(|grown| grown.eligibility(allotment.part));
         let limit = match grown.zip(lot).map(|(eligibility, lot)| eligibility.limit(lot.untreated)) {
-            Some(Limit::Until(day)) => Some(day),
+            Some(Limit::Until(day)) => Some(day).filter(|day| today.is_none_or(|today| today <= *day)),
             Some(Limit::Always | Limit::Never) | None => None,
         };
         [part.and_then(|part| part.window.last), lot.and_then(|lot| lot.window.last), limit].into_iter().flatten().min()

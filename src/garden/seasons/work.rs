@@ -142,7 +142,9 @@ pub fn work(
     }
     for (demand, of) in plan.requirements.iter().zip(&plan.balance.demands).enumerate() {
         let brew = brews.get(demand).copied().flatten();
-        of_demand(of, &plan.lots, (brew, season.until), |task| tasks.push(Task { demand: Some(demand), ..task }));
+        of_demand(of, &plan.lots, (brew, season.until, season.as_of), |task| {
+            tasks.push(Task { demand: Some(demand), ..task })
+        });
     }
     let sure = follows_90_percent(produce);
     tasks.extend(produce.iter().filter_map(|plan| production(plan, sure)));
@@ -167,13 +169,13 @@ pub fn work(
 fn of_demand(
     (asked, served): (&Requirement, &Served),
     lots: &[Lot],
-    (brew, until): (Option<&Brew>, NaiveDate),
+    (brew, until, today): (Option<&Brew>, NaiveDate, Option<NaiveDate>),
     mut done: impl FnMut(Task),
 ) {
     let mut days: BTreeMap<(NaiveDate, usize), (Millilitres, bool)> = BTreeMap::new();
     for allotment in &served.allocations {
         // What may be taken on any day is taken on the last on which it may, or on the last of the season.
-        let on = allotment.on.or_else(|| asked.last_day_of(allotment, lots)).unwrap_or(until);
+        let on = allotment.on.or_else(|| asked.last_day_of(allotment, lots, today)).unwrap_or(until);
         let (sum, untreated) = days.entry((on, allotment.part)).or_default();
         *sum = crate::garden::balances::add(*sum, allotment.amount);
         *untreated |= lots.get(allotment.lot).is_some_and(|lot| lot.untreated);

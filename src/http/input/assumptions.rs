@@ -18,8 +18,8 @@ use validator::Validate;
 /// Values by the id of the assumption, in the order given, and how they go together.
 #[derive(Debug, Clone, Default, Validate)]
 pub struct AssumptionsInput {
-    /// Each is checked where it is read, since only there it has its place.
-    values: Vec<(String, AssumptionInput)>,
+    /// Each is checked where it is read, since only there it has its place. `None` counts as left out.
+    values: Vec<(String, Option<AssumptionInput>)>,
     #[validate(nested)]
     correlations: Option<CorrelationsInput>,
 }
@@ -135,7 +135,7 @@ impl RequestContext<'_> {
             self.refuse(at, Refusal::new(Reason::NotAllowedHere, detail));
         };
         for (id, value) in &given.values {
-            if matches!(value, AssumptionInput::Object(object) if object.observations.is_some()) {
+            if matches!(value, Some(AssumptionInput::Object(object)) if object.observations.is_some()) {
                 refuse(place.field(id).field("observations"));
             }
         }
@@ -155,6 +155,7 @@ impl RequestContext<'_> {
                 }
                 continue;
             };
+            let Some(value) = value else { continue };
             if let AssumptionInput::Object(object) = value {
                 self.read_source(object, at);
             }

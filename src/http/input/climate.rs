@@ -178,7 +178,8 @@ impl RequestContext<'_> {
                 input.daily.as_ref().map(|_| None),
                 input.monthly_means.as_ref().map(|_| None),
             ];
-            return if ways.iter().flatten().count() > 1 { self.one_climate(ways, place) } else { None };
+            let is_said = ["fixed", "daily", "monthly_means"].iter().any(|way| self.errors.touches(place.field(way)));
+            return if ways.iter().flatten().count() == 1 || is_said { None } else { self.one_climate(ways, place) };
         }
         if input.offset.is_some() && input.monthly_means.is_none() && !self.errors.touches(place) {
             let detail = "an offset is what the bed is warmer than the air, so it goes with monthly_means; other temperatures \

@@ -19,7 +19,7 @@ impl RequestContext<'_> {
         })
     }
 
-    /// The material at a place by what is given of it.
+    /// The material at a place, from what is known about it.
     pub fn material(&self, given: &KnownMaterial, place: JsonPath<'_>) -> Option<Material> {
         let refused = |refusals: Vec<_>| refusals.into_iter().for_each(|refusal| self.refuse(place, refusal));
         given.material(self.book()).map_err(refused).ok()

@@ -6,8 +6,8 @@ use maud::{Markup, html};
 /// A text of a page, with each stretch of words written from right to left in an element of its own.
 pub fn isolated(text: &str) -> Markup {
     html! {
-        @for (is_turned, stretch) in stretches(text) {
-            @if is_turned { bdi { (stretch) } } @else { (stretch) }
+        @for (is_right_to_left, stretch) in stretches(text) {
+            @if is_right_to_left { bdi { (stretch) } } @else { (stretch) }
         }
     }
 }
@@ -16,10 +16,13 @@ pub fn isolated(text: &str) -> Markup {
 fn stretches(text: &str) -> Vec<(bool, &str)> {
     let mut all = Vec::new();
     let mut rest = text;
-    while let Some(start) = rest.find(is_turned) {
+    while let Some(start) = rest.find(is_right_to_left) {
         let (before, from) = rest.split_at(start);
-        let own = from.find(|c| !is_turned(c) && ends(c)).map_or(from, |end| from.split_at(end).0);
-        let last = own.char_indices().rev().find(|(_, c)| is_turned(*c)).map_or(own.len(), |(at, c)| at + c.len_utf8());
+        let own = from.find(|c| !is_right_to_left(c) && ends(c)).map_or(from, |end| from.split_at(end).0);
+        // A number at its end belongs to it, unless a word of another script follows.
+        let is_followed = from.split_at(own.len()).1.starts_with(char::is_alphabetic);
+        let is_own = |c: char| is_right_to_left(c) || (!is_followed && c.is_numeric());
+        let last = own.char_indices().rev().find(|(_, c)| is_own(*c)).map_or(own.len(), |(at, c)| at + c.len_utf8());
         let (stretch, after) = from.split_at(last);
         all.extend((!before.is_empty()).then_some((false, before)));
         all.push((true, stretch));
@@ -30,11 +33,11 @@ fn stretches(text: &str) -> Vec<(bool, &str)> {
 }
 
 /// Letters and marks of scripts that are written from right to left. Source: Unicode 16, DerivedBidiClass.txt, R and AL by default.
-const fn is_turned(c: char) -> bool {
+const fn is_right_to_left(c: char) -> bool {
     matches!(c, '\u{590}'..='\u{8ff}' | '\u{fb1d}'..='\u{fdff}' | '\u{fe70}'..='\u{fefe}' | '\u{10800}'..='\u{10fff}' | '\u{1e800}'..='\u{1efff}')
 }
 
-/// What ends such words: letters of other scripts, and the marks that stand between names and what is said of them.
+/// What ends such words: letters of other scripts, and the marks that follow a name in a sentence.
 fn ends(c: char) -> bool {
     c.is_alphabetic() || matches!(c, ',' | ';' | ':' | '(' | ')')
 }
@@ -50,6 +53,8 @@ mod tests {
             ("\u{628}\u{64a}\u{62a}: 22 Apr 2027", "<bdi>\u{628}\u{64a}\u{62a}</bdi>: 22 Apr 2027"),
             ("\u{628} \u{62a}, \u{5d0} 3 <b>", "<bdi>\u{628} \u{62a}</bdi>, <bdi>\u{5d0}</bdi> 3 &lt;b&gt;"),
             ("bed \u{5d0} 3 \u{5d1} 4 of 5", "bed <bdi>\u{5d0} 3 \u{5d1}</bdi> 4 of 5"),
+            ("\u{5d1}\u{5d9} 3: 22 Apr", "<bdi>\u{5d1}\u{5d9} 3</bdi>: 22 Apr"),
+            ("from \u{5d1}\u{5d9} 3, harvest 1", "from <bdi>\u{5d1}\u{5d9} 3</bdi>, harvest 1"),
             ("\u{5d0}a\u{5d1}", "<bdi>\u{5d0}</bdi>a<bdi>\u{5d1}</bdi>"),
             ("", ""),
         ] {
@@ -65,7 +70,7 @@ mod tests {
             let plain = page.replace("<bdi>", "").replace("</bdi>", "").replace("&lt;", "<");
             proptest::prop_assert_eq!(&plain, &text);
             let outside: String = page.split("<bdi>").filter_map(|part| part.split("</bdi>").nth(usize::from(part.contains("</bdi>")))).collect();
-            proptest::prop_assert!(!outside.contains(is_turned), "{}", page);
+            proptest::prop_assert!(!outside.contains(is_right_to_left), "{}", page);
         }
     }
 }

@@ -71,16 +71,14 @@ impl<'t, 'p> Entries<'t, 'p> {
         Self { object, members, next: 0, names: HashSet::new(), value: None }
     }
 
-    /// The next member that is not left out: `null` counts as that.
     fn next_member(&mut self) -> Option<&'t Member<'t>> {
         while let Some(member) = self.members.get(self.next) {
             let repeated = self.is_repeated(&member.0);
             self.next = self.next.saturating_add(1);
-            match &member.1 {
-                _ if repeated => self.object.note_repeated(&member.0),
-                Node::Null => {}
-                _ => return Some(member),
+            if !repeated {
+                return Some(member);
             }
+            self.object.note_repeated(&member.0);
         }
         None
     }

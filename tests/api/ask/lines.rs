@@ -46,7 +46,7 @@ fn a_refused_line_ends_with_1_and_a_missing_file_with_2() {
     assert!(told.contains("could not be read") && told.contains("3 lines before that were answered"), "{told}");
 }
 
-/// Errors point into the line as it stands in its file, whether it says what it asks or not.
+/// Errors point into the line of the file, whether it says what it asks or not.
 #[test]
 fn pointers_lead_into_the_line_of_the_file() {
     let whole = json!({"ask": "applications", "body": bed("1")}).to_string();

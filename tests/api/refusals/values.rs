@@ -65,6 +65,9 @@ fn an_assumption_that_is_null_counts_as_left_out() {
     let given = with(&bed(), "/assumptions", none.clone());
     let given = with(&given, "/areas/0/assumptions", none);
     assert_eq!(ok("applications", &given), ok("applications", &bed()));
+    let unknown = json!({"castings.bulk_densityy": null});
+    let found = ["/assumptions/castings.bulk_densityy unknown_assumption"];
+    assert_eq!(reported("applications", &with(&bed(), "/assumptions", unknown)), found);
     let twice = r#"{"areas": [], "assumptions": {"castings.nitrogen": null, "castings.nitrogen": null}}"#;
     let found = brief(post_bytes("applications", twice).json()["errors"].as_array().unwrap());
     assert_eq!(found, ["/areas wrong_length", "/assumptions/castings.nitrogen repeated_field"]);

@@ -32,12 +32,6 @@ impl Eligibility {
         window.holds_a_day().then_some(window)
     }
 
-    /// Whether it may draw on all lots on a day.
-    #[must_use]
-    pub fn allows_all(self, day: chrono::NaiveDate) -> bool {
-        self.treated.allows(day) && self.untreated.allows(day)
-    }
-
     /// Whether it may draw on some lots longer than on others.
     #[must_use]
     pub fn differs(self) -> bool {

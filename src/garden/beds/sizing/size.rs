@@ -282,9 +282,10 @@ fn warm_share(asked: &BedToSize, clocks: &Clocks, recorder: impl Recorder) -> Re
 fn no_warm_day(clocks: &Clocks) -> String {
     match clocks.deadly_from(clocks.first()) {
         Some((on, why)) => format!(
-            "{} kills the worms on {on}, and they eat nothing before that day: {}, and give climate the temperature in the bed, as fixed or \
+            "{} kills the worms on {}, and they eat nothing before that day: {}, and give climate the temperature in the bed, as fixed or \
              with an offset to the air",
             why.as_str(),
+            on.format("%-d %b %Y"),
             why.remedy()
         ),
         None => format!(

@@ -27,7 +27,7 @@ impl<'a> Amounts<'a> {
         Self::new(ends.fold(0.0, f64::max), &chart.unit)
     }
 
-    /// With its bounds, in its unit for people, as a bar stands by itself: `226 L (65.9 to 670)`.
+    /// With its bounds, in its unit for people, for a bar alone: `226 L (65.9 to 670)`.
     #[must_use]
     pub fn with_range(&self, value: f64, bounds: Option<(f64, f64)>) -> String {
         let people = self.for_people(value);
@@ -42,7 +42,7 @@ impl<'a> Amounts<'a> {
         ForPeople::of(self.unit, value).filter(|_| self.word.is_empty())
     }
 
-    /// The unit, as it stands above the axis.
+    /// The unit, as it is written above the axis.
     #[must_use]
     pub fn heading(&self) -> String {
         format!("{}{}", self.word, self.unit)

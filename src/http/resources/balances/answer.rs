@@ -152,6 +152,9 @@ pub struct DemandOut {
     /// Of a demand with a `crop` that is eaten and has a first harvest: the last day on which castings that count as
     /// raw manure may be worked in for it; tea has to be used up by then.
     pub incorporate_by: Option<NaiveDate>,
+    /// True if that day lies before `as_of`.
+    #[serde(skip)]
+    pub too_late_to_incorporate: bool,
     /// Why castings stay unused though it is short, and what helps.
     pub castings_barred: Option<String>,
     /// From which lots, and when.

@@ -10,6 +10,7 @@ use crate::http::problem::{Kind, Problem};
 use crate::http::resources::Question;
 use crate::http::resources::ask::{ask, note_errors};
 use crate::http::resources::resource::{Resource, with_question};
+use crate::http::resources::skip::is_asked_for;
 use crate::http::wire::{self, AnyObject, JsonPath, Node, RequestErrors};
 use serde::{Deserialize, Serialize};
 use serde_with::skip_serializing_none;
@@ -128,7 +129,8 @@ impl Asking<'_> {
         if !errors.is_empty() {
             let root = JsonPath::root();
             let is_known = ["ask", "body"].iter().all(|field| !errors.touches(root.field(field)));
-            if is_known {
+            // Items with errors are left out there, so that theirs are none.
+            if is_known && !is_asked_for(body) {
                 note_errors::<Q>(body, &errors.below(root.field("body")));
             }
             return Err(Problem::errors(errors, tree));

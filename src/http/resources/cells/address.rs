@@ -49,6 +49,12 @@ const RATES: [(&str, &str); 6] = [
     ("share_of_mix", "20 %"),
 ];
 
+/// An example of a rate of this kind.
+#[must_use]
+pub fn rate_of(kind: &str) -> &'static str {
+    RATES.iter().find(|(one, _)| *one == kind).map_or("", |(_, rate)| rate)
+}
+
 /// The sentence on a rate that does not fit its place, with rates of the kinds that do.
 #[must_use]
 pub fn rates(kinds: &[String], write: impl Fn(&str) -> String) -> String {

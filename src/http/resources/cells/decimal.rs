@@ -57,16 +57,33 @@ pub fn count(text: &str) -> Result<Node<'_>, String> {
     let parts = text.split_once(['.', ',']).filter(|(before, after)| unsigned(before) && is_digits(after));
     let Some((before, after)) = parts else {
         let fraction = text.parse::<f64>().ok().filter(|number| number.is_finite() && number.fract() != 0.0);
-        return if unsigned(text) { Ok(plain(text)) } else { fraction.map(Node::Float).ok_or_else(|| mend.to_owned()) };
+        return if unsigned(text) {
+            Ok(plain(without_zeros(text)))
+        } else {
+            fraction.map(Node::Float).ok_or_else(|| mend.to_owned())
+        };
     };
     let is_zero = after.bytes().all(|byte| byte == b'0');
     let fraction = || format!("{before}.{after}");
-    if after.len() == 3 {
+    // A group of digits follows one to three of them.
+    let may_be_group =
+        matches!(before.trim_start_matches('-').len(), 1..=3) && !before.trim_start_matches('-').starts_with('0');
+    if after.len() == 3 && may_be_group {
         let first = if is_zero { before.to_owned() } else { fraction() };
         let [shown, first, second] = [text, &first, &format!("{before}{after}")].map(clip);
         return Err(format!("\"{shown}\" can be read in two ways: {first} or {second}. {mend}"));
     }
-    if is_zero { Ok(plain(before)) } else { fraction().parse().map(Node::Float).map_err(|_| mend.to_owned()) }
+    if is_zero {
+        Ok(plain(without_zeros(before)))
+    } else {
+        fraction().parse().map(Node::Float).map_err(|_| mend.to_owned())
+    }
+}
+
+/// Digits without zeros in front.
+fn without_zeros(digits: &str) -> &str {
+    let rest = digits.trim_start_matches('0');
+    if rest.is_empty() && !digits.is_empty() { "0" } else { rest }
 }
 
 /// How a number with a comma is read as it was meant, where no decimal mark was asked for.
@@ -105,11 +122,28 @@ mod tests {
 
     #[test]
     fn a_count_is_digits_and_zeros_behind_a_mark() {
-        for (text, number) in [("4", 4), ("-3", -3), ("4.0", 4), ("4,0", 4), ("12.00", 12), ("0,0000", 0), ("-3.0", -3)]
-        {
+        for (text, number) in [
+            ("4", 4),
+            ("-3", -3),
+            ("4.0", 4),
+            ("4,0", 4),
+            ("12.00", 12),
+            ("0,0000", 0),
+            ("-3.0", -3),
+            ("04", 4),
+            ("007.0", 7),
+        ] {
             assert_eq!(count(text), Ok(Node::Int(number)), "{text}");
         }
-        for (text, number) in [("4.5", 4.5), ("4,5", 4.5), ("1.25", 1.25), ("15e-1", 1.5), ("4.0001", 4.0001)] {
+        for (text, number) in [
+            ("4.5", 4.5),
+            ("4,5", 4.5),
+            ("1.25", 1.25),
+            ("15e-1", 1.5),
+            ("4.0001", 4.0001),
+            ("0.500", 0.5),
+            ("1234,567", 1234.567),
+        ] {
             assert_eq!(count(text), Ok(Node::Float(number)), "{text}");
         }
         for text in ["1.000", "1,000", "1.234", "1e3", "four", "", "-", "1 000", "inf", "4.", ".0", "1.000.000"] {

@@ -1,6 +1,6 @@
 //! From the flat form to the tree of a request.
 
-use super::address::with_container;
+use super::address::{rate_of, with_container};
 use super::decimal::count;
 use super::params::{Brew, GROUNDS, Kind, OTHERS, Surface, SurfaceKind};
 use super::shared::{Shared, plain};
@@ -179,7 +179,7 @@ impl<'q, 'f> Flat<'q, 'f> {
     /// The rate: that of a purpose, or one whose kind is decided by its unit, or by `rate_kind`.
     pub fn rate(&self) -> Node<'q> {
         let Some(rate) = self.fields.get("rate") else {
-            let (_, such, _) = self.usual_rate();
+            let such = rate_of(self.usual_rate().0);
             let detail =
                 format!("How much? Give a rate, such as {such}, or the castings for the whole place, such as 60 L.");
             self.error("rate", ErrorCode::MissingField, &detail);
@@ -207,22 +207,22 @@ impl<'q, 'f> Flat<'q, 'f> {
             Ok(_) => "depth",
             // A rate that cannot be read is refused as one that the place takes, whose message names the error.
             Err(_) => {
-                let (kind, _, fitting) = self.usual_rate();
+                let (kind, fitting) = self.usual_rate();
                 self.check_unit(rate, fitting.unwrap_or(&all));
                 kind
             }
         }
     }
 
-    /// A kind of rate that the place takes, an example of it, and what such a rate measures where the place takes no other.
-    fn usual_rate(&self) -> (&'static str, &'static str, Option<&'static [Dimension]>) {
+    /// A kind of rate that the place takes, and what such a rate measures where the place takes no other.
+    fn usual_rate(&self) -> (&'static str, Option<&'static [Dimension]>) {
         let is_each = |kind: &str| OTHERS.iter().any(|(other, _)| *other == kind);
         if self.fields.get("bed_fill_depth").is_some() {
-            ("share_of_mix", "20 %", Some(&[Dimension::Share]))
+            ("share_of_mix", Some(&[Dimension::Share]))
         } else if self.kind_of_place(OTHERS).is_some_and(is_each) {
-            ("per_plant", "250 mL", Some(&[Dimension::VolumePerPlant, Dimension::MassPerPlant]))
+            ("per_plant", Some(&[Dimension::VolumePerPlant, Dimension::MassPerPlant]))
         } else {
-            ("depth", "1 cm", None)
+            ("depth", None)
         }
     }
 

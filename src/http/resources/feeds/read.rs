@@ -246,5 +246,7 @@ impl MaterialRequest {
 
 /// A share of a material, with its range.
 fn read_share(input: &ShareInput, context: &RequestContext<'_>, at: JsonPath<'_>) -> Option<Estimate<OfShare>> {
-    context.range(Role::Share, (&input.0, Due::share(0.0, 1.0)), at)
+    // An example that any of them may be, nitrogen too.
+    let due = Due { example: Some("20 %"), ..Due::share(0.0, 1.0) };
+    context.range(Role::Share, (&input.0, due), at)
 }

@@ -85,7 +85,7 @@ fn next(answer: &SeasonsAnswer, description: &mut Description<'_>) {
     let overdue = answer.work.iter().filter(|task| task.overdue).count();
     if let Some(ahead) = ahead(answer).filter(|_| answer.next.is_empty()) {
         let new = if overdue > 0 { "new " } else { "" };
-        description.heading(format!("Nothing {new}to do before {}:", day(ahead)));
+        description.heading(format!("Next {new}work, on {}", day(ahead)));
         let tasks: Vec<TaskOut> = answer.work.iter().filter(|task| task.on == ahead).cloned().collect();
         description.parts.push(Part::Tasks(sheet::lines(&tasks, answer)));
     }

@@ -66,7 +66,7 @@ fn null_counts_as_absent() {
     assert_eq!(reported::<Bed>(r#"{"width": null, "rows": 1, "crop": null}"#), "/width missing_field");
     assert_eq!(reported::<Vec<u8>>("[1, null]"), "/1 missing_field");
     assert_eq!(reported::<Vec<Option<u8>>>("[1, null]"), "");
-    assert_eq!(reported::<BTreeMap<String, u8>>(r#"{"a": null}"#), "");
+    assert_eq!(reported::<BTreeMap<String, u8>>(r#"{"a": null}"#), "/a missing_field");
     assert_eq!(reported::<Plan>("null"), " missing_field");
     assert_eq!(reported::<Option<Plan>>("null"), "");
     assert_eq!(reported::<Vec<QuantityInput>>("[null]"), "/0 missing_field");

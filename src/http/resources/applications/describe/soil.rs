@@ -69,7 +69,7 @@ fn more_than(limit: &QuantityOut, of: (usize, &AreaOut)) -> Option<String> {
     let depth = match depth.unit.as_ref() {
         "mm" if is_near => format!("{} mm", digits(one)),
         "mm" => compared(depth),
-        // As the table has it, unless that is less than its ruler tells.
+        // As the table has it, unless that says only that it is less than an eighth.
         _ => Some(shown(depth)).filter(|read| !read.starts_with("under")).unwrap_or_else(|| compared(depth)),
     };
     (one * times > most).then(|| format!("{} ({in_all}{depth})", name(of)))

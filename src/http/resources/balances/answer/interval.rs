@@ -7,10 +7,15 @@ use crate::garden::balances::{Requirement, Served};
 use crate::garden::cautions::Rule;
 use crate::garden::cautions::waiting::Wait;
 use crate::http::output::enums::NOT_INCORPORATED;
+use chrono::NaiveDate;
 
 /// The waits of the allotments of a demand.
-pub fn of_allotments(requirement: &Requirement, served: &Served, lots: &[Lot]) -> Vec<Option<Wait>> {
-    served.allocations.iter().map(|allotment| requirement.wait(allotment, lots)).collect()
+pub fn of_allotments(
+    (requirement, served): (&Requirement, &Served),
+    lots: &[Lot],
+    today: Option<NaiveDate>,
+) -> Vec<Option<Wait>> {
+    served.allocations.iter().map(|allotment| requirement.wait(allotment, lots, today)).collect()
 }
 
 /// The cautions that follow, each once.

@@ -8,7 +8,7 @@ use super::{
     WholeOut, gap, interval, series,
 };
 use crate::garden::assumptions::Castings;
-use crate::garden::balances::allocation::{Lot, LotSource};
+use crate::garden::balances::allocation::{Lot, LotSource, Window};
 use crate::garden::balances::figures::{BalanceFigures, DayFigures, DemandFigures, LotFigures, TotalFigures};
 use crate::garden::balances::storage::long_stored;
 use crate::garden::balances::{Allocated, Balance, Requirement, Served};
@@ -146,7 +146,7 @@ impl Balanced<'_> {
         let items = self.labels.demands.iter().zip(made).zip(&self.figures.demands).enumerate();
         let write = |(i, ((item, ((requirement, source), served)), amounts))| {
             let mut cautions = tell(report, source, list.index(i));
-            let waits = interval::of_allotments(requirement, served, self.lots);
+            let waits = interval::of_allotments((requirement, served), self.lots, self.asked.as_of);
             let of_store = long_stored((requirement, &served.allocations), self.lots, self.asked.as_of);
             let asked = (item, requirement, source);
             let brought = analyses.as_mut().map(|it| it.brought(asked, (served, amounts), (context, list.index(i))));
@@ -181,6 +181,7 @@ impl Balanced<'_> {
         let times = (served.occasions.as_slice(), amounts.occasions.as_slice());
         let occasion = |part: usize| requirement.parts.get(part).map(|part| part.occasion).filter(|time| *time > 0);
         let one = |allotment: &Allocated| allocation(allotment, occasion(allotment.part), (self.labels, view));
+        let incorporate_by = requirement.grown.as_ref().and_then(|grown| grown.crop.incorporate_by());
         let whole = requirement.pieces().zip(served.pieces).map(|pieces| WholeOut::new(pieces, source));
         DemandOut {
             id: item.id().map(str::to_owned),
@@ -202,7 +203,8 @@ impl Balanced<'_> {
             dropped: dropped(served.dropped, view),
             content: brought.out(brought.in_all, view),
             occasions: occasions(times, (source, brought), (self.asked.as_of, view)),
-            incorporate_by: requirement.grown.as_ref().and_then(|grown| grown.crop.incorporate_by()),
+            incorporate_by,
+            too_late_to_incorporate: past(Window { first: None, last: incorporate_by }, self.asked.as_of),
             castings_barred: self.barred((requirement, served), source, view),
             allocations: served.allocations.iter().map(one).collect(),
             cautions,

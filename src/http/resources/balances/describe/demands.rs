@@ -188,7 +188,7 @@ fn reported(demand: &DemandOut, year: Option<i32>) -> Vec<String> {
 /// By when its castings are to be worked in, where any of them count as raw manure.
 pub fn incorporate(demand: &DemandOut) -> Option<String> {
     let is_raw = demand.allocations.iter().any(|of| of.interval_in_words(day).is_some());
-    let by = demand.incorporate_by.filter(|_| is_raw)?;
+    let by = demand.incorporate_by.filter(|_| is_raw && !demand.too_late_to_incorporate)?;
     Some(format!("work raw manure in by {} for the first crop harvest", day(by)))
 }
 

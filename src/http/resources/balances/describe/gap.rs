@@ -83,7 +83,7 @@ fn ways(account: &Account<'_>) -> Vec<String> {
     let demands = account.demands.iter().enumerate();
     let barred =
         demands.clone().filter_map(|(i, of)| Some(format!("{}: {}", of.called(i), of.castings_barred.as_ref()?)));
-    let dropped = demands.filter(|(_, demand)| demand.dropped.is_some()).map(|(i, demand)| {
+    let dropped = demands.filter(|(_, demand)| demand.dropped.is_some() && !demand.past).map(|(i, demand)| {
         let nothing = demand.dropped.as_ref().is_some_and(|of| of.would_have_been_allocated.value.get() <= 0.0);
         let on_another_day = demand.dropped.as_ref().is_some_and(|of| account.keeps(&of.minimum));
         let why = match (nothing, on_another_day) {
