@@ -262,7 +262,7 @@ fn an_error_says_what_to_write_into_the_table_that_was_sent() {
     assert_eq!(details("harvests", heap), wanted);
     let place = "row,amount,length,width,rate\nstock,50 L,,,\ndemand,,2 m,1 m,\n";
     let wanted =
-        ["Line 3, column rate: How much? Give a rate, such as 1 cm, or the amount for the whole place, such as 60 L."];
+        ["Line 3, column rate: How much? Give a rate, such as 2 cm, or the amount for the whole place, such as 60 L."];
     assert_eq!(details("balances", place), wanted);
     for (column, field) in [("castings", "amount"), ("need_on", "on"), ("Datum", "on"), ("prio", "priority")] {
         let table = format!("row,id,{column}\ndemand,a,5 L\n");
