@@ -68,7 +68,7 @@ pub fn bed(supply: Supply) -> Bed {
 
 pub fn reported(bed: &Bed, climate: &Climate, until: &str, request: &Overrides) -> Result<Forecast, Refusal> {
     with(request, |known| {
-        let clocks = Clocks::new(climate, (bed.start_on, on(until)), known)?;
+        let clocks = Clocks::new(climate, (bed.first_day(), on(until)), known)?;
         forecast_on(bed, &clocks, known, Off)
     })
 }
@@ -238,7 +238,8 @@ fn worms_without_feed_for_long_are_reported_with_their_days() {
 
 #[test]
 fn a_running_bed_goes_on_from_what_lies_in_it() {
-    let running = Some(Running { uneaten_feed: weighing(20.0), castings: weighing(50.0), layers_laid: 0 });
+    let running =
+        Some(Running { uneaten_feed: weighing(20.0), castings: weighing(50.0), layers_laid: 0, eaten_on: None });
     let none_more = Bed { running, ..bed(Supply::OnDates(vec![])) };
     let forecast = found(&none_more, &fixed(20.0), "2027-12-31");
     let lot = &forecast.lots[0];
@@ -250,9 +251,28 @@ fn a_running_bed_goes_on_from_what_lies_in_it() {
     assert!(more.lots[0].ready.likely > lot.ready.likely);
     assert_near(more.lots[0].yields.dry_matter.likely().kilograms(), 50.0 + 60.0 * 0.575, 1e-9);
     // Castings alone have only to finish.
-    let castings = Some(Running { uneaten_feed: weighing(0.0), castings: weighing(50.0), layers_laid: 0 });
+    let castings =
+        Some(Running { uneaten_feed: weighing(0.0), castings: weighing(50.0), layers_laid: 0, eaten_on: None });
     let only = found(&Bed { running: castings, ..bed(Supply::OnDates(vec![])) }, &fixed(20.0), "2027-12-31");
     assert_eq!(only.lots[0].ready.likely, on("2027-05-06"));
+    // They have done so since all was eaten, 28 warm days in all, and are harvested when they are looked at at the earliest; 7 days of drying.
+    for (degrees, eaten, finished, ready) in [
+        (20.0, "2027-03-22", "2027-04-19", "2027-04-26"),
+        (20.0, "2027-04-01", "2027-04-29", "2027-05-06"),
+        (20.0, "2026-12-24", "2027-04-01", "2027-04-08"),
+        // Each day counts half.
+        (11.0, "2027-03-12", "2027-05-07", "2027-05-14"),
+    ] {
+        let running = castings.map(|running| Running { eaten_on: Some(on(eaten)), ..running });
+        // No more layers come before the harvest.
+        for supply in [Supply::OnDates(vec![]), Supply::AsNeeded] {
+            let forecast = found(&Bed { running, ..bed(supply) }, &fixed(degrees), "2027-12-31");
+            let lot = &forecast.lots[0];
+            assert_eq!((lot.eaten_on, lot.finished_on, lot.ready.likely), (on(eaten), on(finished), on(ready)));
+            assert_near(lot.yields.dry_matter.likely().kilograms(), 50.0, 1e-9);
+            assert!(forecast.layers.iter().all(|layer| layer.on >= on(ready)), "{eaten}");
+        }
+    }
     // Nothing at all: nothing comes of it.
     let nothing = found(&bed(Supply::OnDates(vec![])), &fixed(20.0), "2027-12-31");
     assert!(nothing.lots.is_empty() && nothing.end.phase == Phase::Done);
@@ -357,7 +377,12 @@ fn what_cannot_be_is_refused_and_what_is_unwise_is_a_caution() {
         Bed { layers_per_cycle: Some(0), ..base.clone() },
         Bed { cycles: Some(0), ..base.clone() },
         Bed {
-            running: Some(Running { uneaten_feed: weighing(-1.0), castings: weighing(0.0), layers_laid: 0 }),
+            running: Some(Running {
+                uneaten_feed: weighing(-1.0),
+                castings: weighing(0.0),
+                layers_laid: 0,
+                eaten_on: None,
+            }),
             ..base.clone()
         },
         bed(Supply::AllAtOnce(weighing(0.0))),

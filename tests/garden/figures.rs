@@ -375,7 +375,12 @@ fn a_forecast_is_recorded_and_stays_the_same() {
     let known = Known { request: &none, item: &none };
     let deliveries = ["2027-04-01", "2027-06-01"].map(|day| Delivery { on: on(day), dry_matter: weighing(70.0) });
     let bed = Bed {
-        running: Some(Running { uneaten_feed: weighing(12.0), castings: weighing(8.0), layers_laid: 0 }),
+        running: Some(Running {
+            uneaten_feed: weighing(12.0),
+            castings: weighing(8.0),
+            layers_laid: 0,
+            eaten_on: None,
+        }),
         worms: None,
         ..bed(Supply::OnDates(deliveries.to_vec()))
     };
@@ -389,6 +394,7 @@ fn a_forecast_is_recorded_and_stays_the_same() {
         uneaten_feed: named(r.uneaten_feed),
         castings: named(r.castings),
         layers_laid: 0,
+        eaten_on: None,
     });
     let feed = Feed {
         moisture: it.source(Source::Request(1), bed.feed.moisture),

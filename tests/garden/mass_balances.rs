@@ -159,7 +159,7 @@ proptest! {
         let exact = exact();
         let none = Overrides::default();
         let until = on("2028-12-31");
-        let clocks = with(&exact, |k| Clocks::new(&climate, (on("2027-01-01"), until), k)).unwrap();
+        let clocks = with(&exact, |k| Clocks::new(&climate, (on("2026-06-01"), until), k)).unwrap();
         let of = |bed| BedPlan { bed, clocks: &clocks, overrides: &none, manure: Manure::default() };
         let wanted = wants.iter().map(|(litres, priority)| (requirement(*litres, ("2027-04-01", "2028-06-01"), *priority), sure()));
         let base = season(vec![(lot(stock, "2027-01-01", ""), sure())], wanted.collect(), &exact);

@@ -19,6 +19,7 @@ use crate::garden::formulas::{MoistOfDry, Row};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfMass, OfShare};
 use crate::garden::units::{End, Estimate, Mass};
+use chrono::NaiveDate;
 
 /// Answers "when does this bed give which castings, and what does it want until then?", on clocks that beds of one climate may share;
 /// it goes to their last day.
@@ -66,10 +67,10 @@ use crate::garden::units::{End, Estimate, Mass};
 /// ```
 pub fn forecast_on(bed: &Bed, clocks: &Clocks, known: Known<'_>, recorder: impl Recorder) -> Result<Forecast, Refusal> {
     bed.check()?;
-    if bed.start_on < clocks.first() || bed.start_on > clocks.last() {
+    let is_outside = |day: &NaiveDate| *day < clocks.first() || *day > clocks.last();
+    if let Some(day) = [bed.start_on, bed.first_day()].into_iter().find(is_outside) {
         let detail = format!(
-            "the bed starts on {}; start it within the forecast, from {} to {}",
-            bed.start_on,
+            "the bed starts on {day}; start it within the forecast, from {} to {}",
             clocks.first(),
             clocks.last()
         );
@@ -175,13 +176,13 @@ impl<'a, R: Recorder> Assembly<'a, R> {
         let timeline = &run.likely;
         let worked = run.course.worked_at(timeline, self.basis.until.end);
         let castings = run.cycle.castings + self.basis.rules.kept * worked;
-        let uneaten_feed = (self.tally.in_cycle() - worked).max(0.0);
+        let uneaten_feed = if timeline.eaten.is_some() { 0.0 } else { (self.tally.in_cycle() - worked).max(0.0) };
         self.tally.cut_off(worked, (uneaten_feed, castings));
-        let phase = match (timeline.worked_portions.iter().find(|step| step.ends.is_none()), timeline.finished) {
+        let phase = match (timeline.eaten, timeline.finished) {
             (_, Some(_)) => Phase::Drying,
-            (Some(_), None) => Phase::Working,
-            (None, None) if timeline.worked_portions.len() < run.cycle.portions.len() => Phase::Waiting,
-            (None, None) => Phase::Finishing,
+            (Some(_), None) => Phase::Finishing,
+            (None, None) if timeline.worked_portions.iter().any(|step| step.ends.is_none()) => Phase::Working,
+            (None, None) => Phase::Waiting,
         };
         let by: Vec<u32> = self.reported.in_cycle.iter().map(|dry| dry.node()).collect();
         let mass_in_bed = |kilograms| {
@@ -217,6 +218,7 @@ impl<'a, R: Recorder> Assembly<'a, R> {
             uneaten_feed: moist(feed, self.basis.bed.feed.moisture),
             castings: moist(castings, self.water_rules.moisture()),
             layers_laid: before.saturating_add(u32::try_from(laid).unwrap_or(u32::MAX)),
+            eaten_on: run.likely.eaten.map(|eaten| self.basis.clocks.by_morning(eaten)),
         })
     }
 

@@ -140,6 +140,8 @@ pub struct MoistInBed {
     pub castings: Estimate<OfMass>,
     /// How many layers of its cycle were laid.
     pub layers_laid: u32,
+    /// The morning on which all was eaten; `None` while worms have feed or wait for it.
+    pub eaten_on: Option<NaiveDate>,
 }
 
 /// The bed at the end of the forecast, at the likely values.

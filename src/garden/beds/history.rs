@@ -254,7 +254,7 @@ fn cycles_of(history: &History, clocks: &Clocks) -> Vec<Recorded> {
             kind: Kind::Full(On::Bed),
         });
         let portions = std::iter::once(leftover_portion).chain(laid).collect();
-        let cycle = Cycle { castings: 0.0, portions, closed: Closed::NoMoreFeed };
+        let cycle = Cycle { castings: 0.0, portions, closed: Closed::NoMoreFeed, eaten_on: None };
         cycles.push(Recorded { cycle, first, until: end.map_or(f64::INFINITY, |end| clocks.time(end)) });
         first += count;
     }

@@ -84,6 +84,8 @@ pub(super) struct Cycle {
     pub portions: Vec<Portion>,
     /// Why it ends.
     pub closed: Closed,
+    /// The morning on which all was eaten, where that was before its start.
+    pub eaten_on: Option<NaiveDate>,
 }
 
 impl Cycle {
@@ -229,6 +231,7 @@ impl<'a> LayerPlanner<'a> {
         self.cycles += 1;
         let uneaten_feed = running.map_or(0.0, |r| r.uneaten_feed.kilograms());
         let castings = running.map_or(0.0, |r| r.castings.kilograms());
+        let eaten_on = running.and_then(|running| running.eaten_on);
         let mut portions = Vec::new();
         if uneaten_feed > 0.0 {
             portions.push(Portion { dry: uneaten_feed, there_on: None, fits_from: 0.0, kind: Kind::Lying });
@@ -236,7 +239,7 @@ impl<'a> LayerPlanner<'a> {
         let mut feed = uneaten_feed;
         let mut laid = running.map_or(0, |r| r.layers_laid);
         let closed = loop {
-            if laid >= self.rules.per_cycle {
+            if laid >= self.rules.per_cycle || eaten_on.is_some() {
                 break Closed::AllLayers;
             }
             let on = if feed + castings > 0.0 { On::Bed } else { On::Ground };
@@ -251,7 +254,7 @@ impl<'a> LayerPlanner<'a> {
             self.count_layer()?;
         };
         let empty = portions.is_empty() && castings <= 0.0;
-        Ok((!empty).then_some(Cycle { castings, portions, closed }))
+        Ok((!empty).then_some(Cycle { castings, portions, closed, eaten_on }))
     }
 
     /// The dry matter of a layer of its due depth.

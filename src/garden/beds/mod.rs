@@ -86,6 +86,16 @@ pub struct Running {
     pub castings: Estimate<OfMass>,
     /// How many layers of its cycle were laid before: so many fewer come. All of them: it is left to finish.
     pub layers_laid: u32,
+    /// The morning on which nothing was left to eat: it finishes since then and takes no more layers. `None`: as its feed and layers say.
+    pub eaten_on: Option<NaiveDate>,
+}
+
+impl Running {
+    /// The first day that counts for a bed which holds this on a day.
+    #[must_use]
+    pub fn first_day(running: Option<&Self>, on: NaiveDate) -> NaiveDate {
+        running.and_then(|running| running.eaten_on).map_or(on, |eaten| eaten.min(on))
+    }
 }
 
 /// The feed: its analysis, and how much of it comes when.
@@ -126,6 +136,12 @@ pub struct Delivery {
 }
 
 impl Bed {
+    /// The first day whose temperature counts.
+    #[must_use]
+    pub fn first_day(&self) -> NaiveDate {
+        Running::first_day(self.running.as_ref(), self.start_on)
+    }
+
     /// Checks each value by itself.
     pub(crate) fn check(&self) -> Result<(), Refusal> {
         within("the area", self.area.square_metres(), Dimension::Area).map_err(|e| e.at("area"))?;

@@ -181,7 +181,6 @@ impl<R: Recorder> Assembly<'_, R> {
 
     pub(super) fn lot(&mut self, run: &Run<'_>, ready: f64) {
         let recorder = self.inputs.recorder;
-        let worked = run.likely.worked_portions.last().and_then(|step| step.ends).unwrap_or(run.likely.starts);
         let D = recorder.figure(TotalMass { u: self.reported.in_cycle.clone() });
         let (in_bed, sieved) = self.castings_of(run, D);
         self.tally.lot(run.likely.feed, sieved.dry_matter.kilograms());
@@ -191,7 +190,7 @@ impl<R: Recorder> Assembly<'_, R> {
             cycle: run.number,
             feed: D,
             closed: run.cycle.closed,
-            eaten_on: self.basis.clocks.by_morning(worked),
+            eaten_on: self.basis.clocks.by_morning(run.likely.eaten.unwrap_or(ready)),
             finished_on: self.basis.clocks.by_morning(run.likely.finished.unwrap_or(ready)),
             ready: self.ready(run, ready),
             in_bed,

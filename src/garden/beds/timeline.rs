@@ -31,6 +31,8 @@ pub(super) struct Timeline {
     pub starts: f64,
     /// The portions started before the end.
     pub worked_portions: Vec<WorkedPortion>,
+    /// All is eaten; `None` if not before the end.
+    pub eaten: Option<f64>,
     /// The castings are finished; `None` if not before the end.
     pub finished: Option<f64>,
     /// The morning on which they are dry.
@@ -56,7 +58,7 @@ impl Course<'_> {
     pub fn run(&self, cycle: &Cycle, (pace, starts): (Pace, f64), record: bool) -> Timeline {
         check();
         let mut timeline =
-            Timeline { pace, starts, worked_portions: Vec::new(), finished: None, ready: None, feed: 0.0 };
+            Timeline { pace, starts, worked_portions: Vec::new(), eaten: None, finished: None, ready: None, feed: 0.0 };
         timeline.feed = cycle.portions.iter().map(|portion| scaled(portion, self.scale)).sum();
         let worked = if record || cycle.waits() {
             self.work(cycle, &mut timeline, record)
@@ -64,7 +66,10 @@ impl Course<'_> {
             // All of it is there from the start, so that nothing depends on the portions.
             self.clock.after(starts, pace.warm_days_for(Mass::from_kilograms(timeline.feed)), self.end)
         };
-        timeline.finished = worked.and_then(|now| self.clock.after(now, self.pacing.finishing, self.end));
+        timeline.eaten = worked.map(|now| cycle.eaten_on.map_or(now, |on| self.clocks.time(on).min(now)));
+        let finished = timeline.eaten.and_then(|eaten| self.clock.after(eaten, self.pacing.finishing, self.end));
+        // What lies in the bed when it starts is harvested then at the earliest.
+        timeline.finished = finished.map(|finished| finished.max(starts));
         timeline.ready = timeline.finished.map(|finished| morning(finished) + self.pacing.drying);
         timeline
     }

@@ -38,6 +38,14 @@ pub struct BedOrder {
     pub cycles: Option<u32>,
 }
 
+impl BedOrder {
+    /// The first day whose temperature counts.
+    #[must_use]
+    pub fn first_day(&self) -> NaiveDate {
+        Running::first_day(self.running.as_ref(), self.start_on)
+    }
+}
+
 /// What the beds of a season share.
 #[derive(Debug, Clone, Copy)]
 pub struct Shared<'a> {
@@ -95,7 +103,7 @@ pub fn feed_and_clocks(
     recorder: impl Recorder,
 ) -> (FedBeds, Vec<RefusedBed>) {
     let sharing: Vec<_> = orders.iter().filter(|bed| bed.feed.is_none()).map(|bed| bed.area).collect();
-    let first = orders.iter().map(|bed| bed.start_on).min().unwrap_or(shared.until);
+    let first = orders.iter().map(BedOrder::first_day).min().unwrap_or(shared.until);
     let mut placing = Placing { shared, first, common: None, clocks: Vec::new() };
     let (mut beds, mut refused) = (Vec::with_capacity(orders.len()), Vec::new());
     for (place, order) in orders.into_iter().enumerate() {
@@ -139,7 +147,7 @@ impl Placing<'_> {
             return Ok(Some(at));
         }
         let Some(climate) = bed.climate.as_ref().or(climate) else { return Ok(None) };
-        let from = if own { bed.start_on } else { self.first };
+        let from = if own { bed.first_day() } else { self.first };
         self.clocks.push(Clocks::new(climate, (from, until), Known { request, item: &bed.overrides })?);
         let at = self.clocks.len() - 1;
         self.common = if own { self.common } else { Some(at) };

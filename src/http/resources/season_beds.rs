@@ -38,7 +38,7 @@ pub struct SeasonBedRequest {
     #[schema(format = Date)]
     pub start_on: Option<String>,
     /// Of a running bed, the day on whose morning `running` and `worms` were observed; `start_on`, or `as_of`, unless given. The forecast goes
-    /// on from this day, so a later `as_of` changes nothing of it.
+    /// on from this day, whatever `as_of` is.
     #[schema(format = Date)]
     pub observed_on: Option<String>,
     /// Live worms at the start; ground x the assumption `worms.stocking_density` unless given.
@@ -87,7 +87,7 @@ pub struct SeasonBedOut {
     pub name: Option<String>,
     /// The ground of the bed.
     pub surface_area: QuantityOut,
-    /// Of a running bed: the day for which the request says what lies in it. The forecast goes on from there, whatever `as_of` is.
+    /// The day on which a running bed was observed: the forecast goes on from there.
     pub observed_on: Option<NaiveDate>,
     /// What becomes of its castings, harvest by harvest.
     pub lots: Vec<SeasonLotOut>,

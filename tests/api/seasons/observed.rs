@@ -152,6 +152,65 @@ fn a_season_goes_on_from_what_was_observed_midway() {
     }
 }
 
+/// What the bed holds while its castings finish is sent as the answer has it; they are harvested when they would have been.
+#[test]
+fn castings_that_finish_go_on_finishing() {
+    let whole = ok("seasons", &of_one_bed(0.3, "2027-07-31"));
+    let lot = &list(&whole, "/worm_beds/0/forecast/lots")[0];
+    let [eaten, finished, ready] = ["/eaten_on", "/finished_on", "/ready/likely"].map(|at| lot.pointer(at).unwrap());
+    let days = days_apart(finished, eaten);
+    assert!(days > 20, "{days}");
+    let mut runs = Vec::new();
+    for after in [0, 5, days / 2, days - 2] {
+        let day =
+            eaten.as_str().unwrap().parse::<chrono::NaiveDate>().unwrap() + chrono::Days::new(after.unsigned_abs());
+        let before = ok("seasons", &of_one_bed(0.3, &day.to_string()));
+        let end = &before["worm_beds"][0]["forecast"]["end"];
+        assert_eq!((&end["phase"], &end["running"]["eaten_on"]), (&json!("finishing"), eaten));
+        let mut body = of_one_bed(0.3, "2027-07-31");
+        body["as_of"] = end["on"].clone();
+        let bed = &mut body["worm_beds"][0];
+        bed["observed_on"] = end["on"].clone();
+        bed["worms"] = end["worms"].clone();
+        bed["running"] = end["running"].clone();
+        let rest = ok("seasons", &body);
+        let again = &list(&rest, "/worm_beds/0/forecast/lots")[0];
+        assert_eq!(&again["eaten_on"], eaten);
+        assert!(days_apart(&again["finished_on"], finished) <= 2, "{after}: {} {finished}", again["finished_on"]);
+        assert!(days_apart(&again["ready"]["likely"], ready) <= 2, "{after}: {}", again["ready"]);
+        // Whenever it is looked at, the runs go on from the same day.
+        runs.push(rest["worm_beds"][0]["lots"][0]["ready"]["p50"].clone());
+        // It was left to finish before; nothing is laid until the harvest.
+        let work = list(&rest, "/work");
+        let first = work.iter().find(|task| task["kind"] != "water").unwrap();
+        assert_eq!((&first["kind"], &first["on"]), (&json!("harvest"), &again["finished_on"]));
+        // Without the day they take their whole time once more.
+        body["worm_beds"][0]["running"].as_object_mut().unwrap().remove("eaten_on");
+        let anew = ok("seasons", &body);
+        let later = list(&anew, "/worm_beds/0/forecast/lots")[0]["ready"]["likely"].clone();
+        assert!(later.as_str() >= again["ready"]["likely"].as_str());
+        assert!(after < 5 || days_apart(&later, ready) > 2, "{after}: {later}");
+    }
+    assert!(runs[0].is_string() && runs.iter().all(|day| *day == runs[0]), "{runs:?}");
+}
+
+#[test]
+fn a_bed_that_finishes_has_castings_and_no_feed() {
+    let body = on_day("2026-09-14");
+    let running = |change: Value| with(&body, "/worm_beds/0/running", change);
+    for (change, expected) in [
+        (json!({"castings": "180 L", "eaten_on": "2026-09-15"}), "eaten_on dates_out_of_order"),
+        (json!({"castings": "180 L", "uneaten_feed": "5 kg", "eaten_on": "2026-09-01"}), "eaten_on not_allowed_here"),
+        (json!({"uneaten_feed": "0 kg", "eaten_on": "2026-09-01"}), "castings missing_field"),
+        (json!({"castings": "180 L", "eaten_on": "1 Sep"}), "eaten_on bad_date"),
+    ] {
+        assert_eq!(reported("seasons", &running(change)), [format!("/worm_beds/0/running/{expected}")]);
+    }
+    let long = running(json!({"castings": "180 L", "eaten_on": "2010-09-01"}));
+    assert_eq!(reported("seasons", &long), ["/until out_of_range"]);
+    ok("seasons", &running(json!({"castings": "180 L", "uneaten_feed": "0 kg", "eaten_on": "2026-09-14"})));
+}
+
 fn days_apart(a: &Value, b: &Value) -> i64 {
     let day = |value: &Value| value.as_str().unwrap().parse::<chrono::NaiveDate>().unwrap();
     (day(a) - day(b)).num_days().abs()

@@ -4,7 +4,7 @@ use super::{bed, fixed, found, months, reported, share, square_metres, weighing}
 use crate::support::{known, laws, near, on, with};
 use barrowful::garden::assumptions::{Assumption, Overrides};
 use barrowful::garden::beds::{
-    Bed, Climate, Clocks, Delivery, Feed, Forecast, MassAccount, Running, Supply, forecast_on,
+    Bed, Climate, Clocks, Delivery, Feed, Forecast, MassAccount, Phase, Running, Supply, forecast_on,
 };
 use barrowful::garden::figures::Off;
 use barrowful::garden::units::text::{Reader, read};
@@ -17,9 +17,9 @@ fn climates() -> [Climate; 4] {
     let mild = [8.0, 9.0, 11.0, 13.0, 16.0, 19.0, 22.0, 22.0, 19.0, 15.0, 11.0, 9.0];
     let cool = [-2.0, -1.0, 2.0, 6.0, 11.0, 14.0, 16.0, 16.0, 12.0, 8.0, 3.0, 0.0];
     let hot = [16.0, 18.0, 21.0, 25.0, 29.0, 32.0, 32.5, 32.0, 29.0, 25.0, 20.0, 17.0];
-    let first_day = on("2027-01-01");
+    let first_day = on("2026-06-01");
     // Ups and downs from day to day over a slow wave.
-    let values = (0_u32..3_000).map(|d| {
+    let values = (0_u32..3_200).map(|d| {
         let wave = 14.0 + 10.0 * (f64::from(d) / 58.1).sin();
         Temperature::from_celsius(wave + f64::from((d * 7_919) % 13) / 2.0 - 3.0)
     });
@@ -91,19 +91,21 @@ fn supplies() -> impl Strategy<Value = Supply> {
 }
 
 pub fn beds() -> impl Strategy<Value = Bed> {
-    let running = prop::option::of((0.0_f64..40.0, 0.0_f64..80.0));
+    let running = prop::option::of((0.0_f64..40.0, 0.0_f64..80.0, prop::option::of(0_u64..200)));
     (supplies(), 1.0_f64..8.0, 0.5_f64..30.0, running, 0_u64..365, 1_u32..8, 0.0_f64..0.9).prop_map(
         |(supply, area, worms, running, start, layers_per_cycle, moisture)| {
             let base = bed(supply);
+            let start_on = later(on("2027-01-01"), start);
             Bed {
                 area: square_metres(area),
                 worms: Some(weighing(worms)),
-                running: running.map(|(a, b)| Running {
-                    uneaten_feed: weighing(a + 1e-3),
+                running: running.map(|(a, b, eaten)| Running {
+                    uneaten_feed: weighing(if eaten.is_some() { 0.0 } else { a + 1e-3 }),
                     castings: weighing(b + 1e-3),
                     layers_laid: 0,
+                    eaten_on: eaten.and_then(|days| start_on.checked_sub_days(Days::new(days))),
                 }),
-                start_on: later(on("2027-01-01"), start),
+                start_on,
                 layers_per_cycle: Some(layers_per_cycle),
                 feed: Feed { moisture: share(moisture), ..base.feed.clone() },
                 ..base
@@ -141,7 +143,7 @@ proptest! {
         prop_assert!(near(balance.dry_matter.fed.kilograms(), laid + begun, 1e-9));
         prop_assert!(near(balance.dry_matter.in_bed.kilograms(), forecast.end.uneaten_feed.plus(forecast.end.castings).kilograms(), 1e-9)
             || balance.dry_matter.in_bed.kilograms() < 1e-6);
-        let (ash, running) = (bed.feed.ash.fraction(), bed.running.unwrap_or(Running { uneaten_feed: weighing(0.0), castings: weighing(0.0), layers_laid: 0 }));
+        let (ash, running) = (bed.feed.ash.fraction(), bed.running.unwrap_or(Running { uneaten_feed: weighing(0.0), castings: weighing(0.0), layers_laid: 0, eaten_on: None }));
         let unmade = laid + running.uneaten_feed.kilograms();
         let in_all = ash * unmade + ash / (ash + (1.0 - ash) * 0.5) * running.castings.kilograms();
         prop_assert!(near(balance.ash.fed.kilograms(), in_all, 1e-9) && balance.ash.lost.kilograms() == 0.0);
@@ -196,7 +198,8 @@ proptest! {
         let bed = match bed.feed.supply { Supply::OnDates(_) => Bed { feed: Feed { supply: Supply::AsNeeded, ..bed.feed }, ..bed }, _ => bed };
         let until = later(bed.start_on, 700);
         let first = found(&bed, &fixed(t), &until.to_string());
-        let moved = Bed { start_on: later(bed.start_on, shift), ..bed };
+        let running = bed.running.map(|of| Running { eaten_on: of.eaten_on.map(|on| later(on, shift)), ..of });
+        let moved = Bed { start_on: later(bed.start_on, shift), running, ..bed };
         let second = found(&moved, &fixed(t), &later(until, shift).to_string());
         let lots = |f: &Forecast, by: u64| f.lots.iter()
             .map(|l| (later(l.ready.likely, by), l.ready.latest.map(|d| later(d, by)), later(l.ready.earliest, by))).collect::<Vec<_>>();
@@ -237,6 +240,36 @@ proptest! {
         }
     }
 
+    /// A bed that is looked at while its castings finish goes on as it would have: the day on which all was eaten is a morning, so
+    /// that at most one warm day is lost. What dries already is harvested and dried anew.
+    #[test]
+    fn castings_go_on_finishing_from_any_day(bed in beds(), climate in climate(), nth in 0_u64..1_000) {
+        let whole = found(&bed, &climate, &later(bed.start_on, 900).to_string());
+        let Some(lot) = whole.lots.first() else { return Ok(()) };
+        let from = lot.eaten_on.max(bed.start_on);
+        let days = lot.ready.likely.signed_duration_since(from).num_days();
+        let last = later(from, nth % u64::try_from(days - 1).unwrap());
+        let cut = found(&bed, &climate, &last.to_string()).end;
+        prop_assert!(matches!(cut.phase, Phase::Finishing | Phase::Drying), "{:?}", cut.phase);
+        prop_assert_eq!(cut.uneaten_feed.likely().kilograms(), 0.0);
+        let eaten_on = cut.moist.unwrap().eaten_on;
+        prop_assert_eq!(eaten_on, Some(lot.eaten_on));
+        let running = Running { uneaten_feed: weighing(0.0), castings: cut.castings, layers_laid: 0, eaten_on };
+        let rest = Bed { running: Some(running), start_on: cut.on, ..bed.clone() };
+        let rest = found(&rest, &climate, &later(bed.start_on, 900).to_string());
+        let Some(again) = rest.lots.first() else { return Ok(()) };
+        prop_assert_eq!(again.eaten_on, lot.eaten_on);
+        let none = Overrides::default();
+        let span = (bed.first_day(), later(bed.start_on, 900));
+        let clocks = with(&none, |known| Clocks::new(&climate, span, known)).unwrap();
+        let in_all = |on| clocks.warm_days(bed.first_day(), on);
+        // Both days are mornings.
+        let later = in_all(again.finished_on) - in_all(lot.finished_on.max(cut.on));
+        prop_assert!((0.0..=2.0).contains(&later), "{} warm days", later);
+        prop_assert!(again.ready.likely >= lot.ready.likely);
+        prop_assert!(near(again.yields.dry_matter.likely().kilograms(), lot.yields.dry_matter.likely().kilograms(), 1e-9));
+    }
+
     #[test]
     fn no_value_stops_a_forecast(
         values in prop::collection::vec((prop::sample::select(Assumption::ALL.to_vec()),
@@ -251,7 +284,7 @@ proptest! {
         let [area, worms, uneaten_feed, feed] = numbers;
         let bed = Bed {
             area: square_metres(area), worms: Some(weighing(worms)),
-            running: Some(Running { uneaten_feed: weighing(uneaten_feed), castings: weighing(uneaten_feed), layers_laid: 0 }), ..bed(Supply::AllAtOnce(weighing(feed)))
+            running: Some(Running { uneaten_feed: weighing(uneaten_feed), castings: weighing(uneaten_feed), layers_laid: 0, eaten_on: None }), ..bed(Supply::AllAtOnce(weighing(feed)))
         };
         if let Ok(f) = reported(&bed, &climate, "2029-03-31", &request) {
             for lot in &f.lots {

@@ -15,7 +15,8 @@ use chrono::NaiveDate;
 fn work_is_in_order_within_the_season_and_gives_what_the_plan_gives() {
     let none = Overrides::default();
     let clocks = with(&none, |k| Clocks::new(&fixed(21.0), (on("2027-03-01"), on("2027-12-31")), k)).unwrap();
-    let running = Some(Running { uneaten_feed: weighing(20.0), castings: weighing(10.0), layers_laid: 0 });
+    let running =
+        Some(Running { uneaten_feed: weighing(20.0), castings: weighing(10.0), layers_laid: 0, eaten_on: None });
     let beds =
         [Bed { running, ..bed(Supply::AllAtOnce(weighing(150.0))) }, Bed { worms: None, ..bed(Supply::AsNeeded) }];
     let season = Season {

@@ -4,13 +4,15 @@ mod answer;
 pub(in crate::http::resources) mod describe;
 mod end;
 mod plan;
+mod running;
 mod work;
 
-use crate::http::input::bounded::{CycleCount, LayerCount, LayersLaid};
+use crate::http::input::bounded::{CycleCount, LayerCount};
 pub use answer::{ForecastOut, LayerOut, LotOut, StoppedOut, WaterOut, WithoutFeedOut};
 pub use end::EndOut;
 pub use plan::Plan;
 pub(in crate::http::resources) use plan::analysis;
+pub use running::RunningBedRequest;
 pub(in crate::http::resources) use work::{BedTasks, PlannedWork};
 
 use super::mixed::FeedParts;
@@ -121,19 +123,4 @@ union! {
         "amount" => Amount(FeedAtOnce),
         "deliveries" => Deliveries(FeedOnDates),
     }
-}
-
-/// What lies in a running bed.
-#[derive(Debug, Deserialize, Validate, ToSchema)]
-pub struct RunningBedRequest {
-    /// Feed that the worms have not eaten yet, as moist as it was fed: by mass, or by volume with the bulk density of
-    /// the feed; none unless given.
-    pub uneaten_feed: Option<VolumeOrMassInput>,
-    /// Castings as they lie in the bed: by volume (assumption `bed.castings_dry_density`), or by mass (`bed.moisture`); none
-    /// unless given.
-    pub castings: Option<VolumeOrMassInput>,
-    /// How many layers of this cycle were laid already; 0 unless given. So many fewer come before the bed is left to finish, which takes its
-    /// whole time from the day for which this holds.
-    #[validate(nested)]
-    pub layers_laid: Option<LayersLaid>,
 }

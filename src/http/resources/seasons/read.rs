@@ -12,7 +12,7 @@ use crate::garden::beds::{Climate, Clocks, Forecast};
 use crate::garden::cautions::Rule;
 use crate::garden::cautions::waiting::Manure;
 use crate::garden::refusal::{Reason, Refusal};
-use crate::garden::seasons::beds::{FedBed, FedBeds, Shared};
+use crate::garden::seasons::beds::{BedOrder, FedBed, FedBeds, Shared};
 use crate::garden::seasons::{Amount, BedPlan, Season, dates};
 use crate::garden::units::Estimate;
 use crate::garden::units::quantity::OfArea;
@@ -266,7 +266,7 @@ fn spans(
     let lots = asked.lots().map(|lot| lot.window);
     let parts = asked.requirements().flat_map(|requirement| requirement.parts.iter().map(|part| part.window));
     let days = lots.chain(parts).flat_map(|window| [window.first, window.last]).flatten();
-    let days = days.chain(beds.orders.iter().map(|bed| bed.start_on));
+    let days = days.chain(beds.orders.iter().map(BedOrder::first_day));
     if request.fields().are_too_far_apart() {
         return None;
     }

@@ -16,7 +16,12 @@ use barrowful::garden::seasons::{Amount, BedPlan, Factor, Season, plan, plan_cha
 fn kitchen_garden<'a>([wall, loft]: [&'a Clocks; 2], request: &'a Overrides, none: &'a Overrides) -> Season<'a> {
     let feed = |bed: Bed| Bed { feed: Feed { moisture: share(0.75), ..bed.feed.clone() }, ..bed };
     let base = feed(bed(Supply::AsNeeded));
-    let running = Some(Running { uneaten_feed: weighing(15.0), castings: weighing(0.18 * 220.0), layers_laid: 0 });
+    let running = Some(Running {
+        uneaten_feed: weighing(15.0),
+        castings: weighing(0.18 * 220.0),
+        layers_laid: 0,
+        eaten_on: None,
+    });
     let beds = [
         (
             Bed {

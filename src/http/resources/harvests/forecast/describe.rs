@@ -142,6 +142,7 @@ pub fn endings<'a>(beds: &[PlannedBed<'a>], audience: For, description: &mut Des
             .column(Column::shown("feed in it,\nmoist"), |bed| in_it(bed).map(|of| &of.uneaten_feed))
             .column(Column::shown("castings,\nmoist"), |bed| in_it(bed).map(|of| &of.castings))
             .column(Column::count("", "layers\nlaid"), |bed| in_it(bed).map(|of| of.layers_laid))
+            .column(Column::words("", "all eaten\nby"), |bed| in_it(bed).and_then(|of| of.eaten_on))
             .column(Column::shown("worms"), |bed| &bed.forecast.end.worms)
             .done(),
     );

@@ -1,6 +1,6 @@
 //! The bed at the end of a forecast, and as another forecast takes it.
 
-use super::RunningBedRequest;
+use super::running::{RunningBedOut, RunningBedRequest};
 use crate::garden::beds::EndState;
 use crate::http::output::QuantityOut;
 use crate::http::output::enums::phases;
@@ -35,17 +35,6 @@ pub struct EndOut {
     pub feed_left: Option<QuantityOut>,
 }
 
-/// What lies in a bed, as a request takes it.
-#[derive(Debug, Serialize)]
-pub struct RunningBedOut {
-    /// Feed that the worms have not eaten.
-    pub uneaten_feed: QuantityOut,
-    /// Castings in it.
-    pub castings: QuantityOut,
-    /// How many layers of its cycle were laid.
-    pub layers_laid: u32,
-}
-
 impl EndOut {
     /// The last day that is planned: the forecast ends on the morning after it.
     pub fn last_day(&self) -> NaiveDate {
@@ -59,11 +48,7 @@ impl EndOut {
             phase: end.phase.as_str(),
             uneaten_feed: view.estimate(Role::Mass, end.uneaten_feed),
             castings: view.estimate(Role::Mass, end.castings),
-            running: end.moist.map(|of| RunningBedOut {
-                uneaten_feed: view.estimate(Role::Mass, of.uneaten_feed),
-                castings: view.estimate(Role::Mass, of.castings),
-                layers_laid: of.layers_laid,
-            }),
+            running: end.moist.map(|of| RunningBedOut::new(&of, view)),
             depth: view.estimate(Role::Depth, end.depth),
             worms: view.estimate(Role::Mass, end.worms),
             feed_left: end.feed_left.map(|left| view.estimate(Role::Mass, left)),

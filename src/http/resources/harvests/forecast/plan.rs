@@ -1,17 +1,15 @@
 //! Reading a plan and running it.
 
-use super::{BedFeedRequest, FeedDelivery, ForecastRequest, RunningBedRequest, SupplyInput};
-use crate::garden::assumptions::{Assumption, Known, Overrides};
+use super::{BedFeedRequest, FeedDelivery, ForecastRequest, SupplyInput};
+use crate::garden::assumptions::{Known, Overrides};
 use crate::garden::beds::{
     Bed, Climate, Clocks, Delivery, Feed, Forecast, ForecastBatch, Running, Supply, forecast_on,
 };
 use crate::garden::dates::MAX_SPAN_DAYS;
-use crate::garden::formulas::{DryInVolume, DryMatter, Row};
 use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::units::Estimate;
 use crate::garden::units::quantity::{OfArea, OfMass};
-use crate::garden::units::{Dimension, Estimate, Mass, Volume};
 use crate::http::input::bounded::{CycleCount, LayerCount};
-use crate::http::input::quantity::{Due, VolumeOrMassInput};
 use crate::http::input::{RequestContext, optionally};
 use crate::http::output::quantity::Role;
 use crate::http::resources::collected::CollectedFeed;
@@ -53,12 +51,13 @@ impl ForecastRequest {
         let analysis = self.feed.analysis((context, item), at);
         let supply = self.feed.supply(analysis.as_ref(), context, at);
         let running = optionally(self.running.as_ref(), |running| {
-            running.read(analysis.as_ref(), (context, item), (place.field("running"), at))
+            running.read(analysis.as_ref(), (context, item), (place.field("running"), at, start_on))
         });
         let climate = context.climate(&self.climate, place.field("climate"));
         let (start_on, until) = (start_on?, until?);
-        if until.signed_duration_since(start_on).num_days() > MAX_SPAN_DAYS {
-            let detail = format!("from {start_on} to {until} are more than ten years, the longest forecast");
+        let first = Running::first_day(running.as_ref().and_then(Option::as_ref), start_on);
+        if until.signed_duration_since(first).num_days() > MAX_SPAN_DAYS {
+            let detail = format!("from {first} to {until} are more than ten years, the longest forecast");
             context.refuse(place.field("until"), Refusal::new(Reason::OutOfRange, detail));
             return None;
         }
@@ -199,50 +198,6 @@ impl FeedDelivery {
     }
 }
 
-impl RunningBedRequest {
-    /// Reads what lies in a bed.
-    pub(in crate::http::resources) fn read(
-        &self,
-        of: Option<&Analysis>,
-        (context, item): (&RequestContext<'_>, &Overrides),
-        (place, feed): (JsonPath<'_>, JsonPath<'_>),
-    ) -> Option<Running> {
-        let nothing: Estimate<OfMass> = Mass::from_kilograms(0.0).into();
-        let uneaten_feed = match &self.uneaten_feed {
-            Some(input) => {
-                let at = place.field("uneaten_feed");
-                moist(of, input, Some(0.0), (context, at, feed)).zip(of).map(|(moist, of)| of.dry(moist, (context, at)))
-            }
-            None => Some(nothing),
-        };
-        let castings = match &self.castings {
-            Some(input) => castings(input, (context, item), place.field("castings")),
-            None => Some(nothing),
-        };
-        let layers_laid = self.layers_laid.map_or(0, |layers| layers.0);
-        Some(Running { uneaten_feed: uneaten_feed?, castings: castings?, layers_laid })
-    }
-}
-
-/// The dry matter of castings in the bed.
-fn castings(
-    input: &VolumeOrMassInput,
-    (context, item): (&RequestContext<'_>, &Overrides),
-    at: JsonPath<'_>,
-) -> Option<Estimate<OfMass>> {
-    let (dimension, span) = context.span(&input.0, Due::any(VolumeOrMassInput::DIMENSIONS).from(0.0), at)?;
-    context.note_range(span, at);
-    let known = Known { request: &context.overrides, item };
-    let dry = if dimension == Dimension::Mass {
-        let (w, _) = known.estimate(Assumption::BedMoisture);
-        DryMatter { m: Mass::from_base(span.likely).into(), w }.likely()
-    } else {
-        let (rho_b, _) = known.estimate(Assumption::BedDryDensity);
-        DryInVolume { C: Volume::from_base(span.likely).into(), rho_b }.likely()
-    };
-    Some(context.asked(Role::Mass, dry, at))
-}
-
 impl Plan {
     /// Runs the plan on its ground, after those of the beds before.
     pub(in super::super) fn run(
@@ -262,7 +217,7 @@ impl Plan {
         };
         let known = Known { request: &context.overrides, item: &self.own };
         let made = before.next(|| {
-            let clocks = Clocks::new(&self.climate, (self.start_on, self.until), known)?;
+            let clocks = Clocks::new(&self.climate, (bed.first_day(), self.until), known)?;
             forecast_on(&bed, &clocks, known, context.book())
         })?;
         made.map_err(|refusal| Self::refuse(context, (place, item), refusal)).ok()

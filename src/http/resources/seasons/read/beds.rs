@@ -73,9 +73,11 @@ fn has_temperatures(
 }
 
 impl SeasonBedRequest {
-    /// The day on which it starts, where that is given and can be read.
+    /// The first day that counts for it, of those that are given and can be read.
     pub(super) fn begin(&self) -> Option<NaiveDate> {
-        self.observed_on.as_deref().or(self.start_on.as_deref()).and_then(|text| date(text).ok())
+        let start = self.observed_on.as_deref().or(self.start_on.as_deref());
+        let eaten = self.running.as_ref().and_then(|running| running.eaten_on.as_deref());
+        [start, eaten].into_iter().flatten().filter_map(|text| date(text).ok()).min()
     }
 
     /// Tells a refusal of its start where that stands.
@@ -99,9 +101,10 @@ impl SeasonBedRequest {
         }
         let worms = context.optional(self.worms.as_ref().map(|it| &it.0), place.field("worms"));
         let worms = worms.map(|given| given.map(|mass| context.asked(Role::Mass, mass, place.field("worms"))));
-        let (feed, running) = self.feed(season, (context, &mut overrides), place);
+        let (feed, running) = self.feed(season, (context, &mut overrides), (place, start_on));
         let manure = context.manure(self.manure.as_ref(), place.field("manure"));
-        let climate = self.temperatures(season, (context, start_on.zip(until)), place);
+        let first = start_on.map(|start| Running::first_day(running.as_ref().and_then(Option::as_ref), start));
+        let climate = self.temperatures(season, (context, first.zip(until)), place);
         // Counts outside their bounds have been reported already.
         let counts =
             self.layers_per_cycle.is_none_or(LayerCount::is_within) && self.cycles.is_none_or(CycleCount::is_within);
@@ -194,12 +197,12 @@ impl SeasonBedRequest {
         &self,
         season: &SeasonsRequest,
         (context, overrides): (&RequestContext<'_>, &mut Overrides),
-        place: JsonPath<'_>,
+        (place, start_on): (JsonPath<'_>, Option<NaiveDate>),
     ) -> (Option<OwnFeed>, Option<Option<Running>>) {
         let root = JsonPath::root();
         let item = overrides.clone();
         let running = |of: Option<&Analysis>, feed: JsonPath<'_>| {
-            let at = (place.field("running"), feed);
+            let at = (place.field("running"), feed, start_on);
             optionally(self.running.as_ref(), |running| running.read(of, (context, &item), at))
         };
         match (&self.feed, &season.feed_supply) {
@@ -244,7 +247,7 @@ pub(super) fn on_clocks(
     let items = request.worm_beds.as_deref().unwrap_or_default();
     let ReadBeds { orders, places, is_complete, .. } = beds;
     // Too many days have been reported with those of lots and demands.
-    check_span(orders.iter().map(|order| order.start_on), shared.until).ok()?;
+    check_span(orders.iter().map(BedOrder::first_day), shared.until).ok()?;
     let (fed, refused) = feed_and_clocks(orders, shared, context.book());
     for RefusedBed { place: order, is_own, refusal } in refused {
         let found = places.get(order).and_then(|place| Some((list.index(*place), items.get(*place)?)));
