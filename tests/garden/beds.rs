@@ -231,6 +231,15 @@ fn worms_without_feed_for_long_are_reported_with_their_days() {
     assert!(unfed.start_on > once.layers.last().unwrap().eaten_on.unwrap());
     let steady = fed_on(&["2027-04-01", "2027-06-01"], "2027-07-15");
     assert!(steady.unfed.is_none() && !steady.cautions.contains(&Rule::WormsUnfed));
+    // The next feed of the cycle comes after the last day.
+    let waiting = fed_on(&["2027-04-01", "2027-12-20"], "2027-12-01");
+    assert_eq!((waiting.end.phase, waiting.unfed.map(|unfed| unfed.end_on)), (Phase::Waiting, Some(on("2027-12-01"))));
+    // Castings that are there have to finish first: 28 warm days, then 56 and more without feed.
+    let running =
+        Some(Running { uneaten_feed: weighing(0.0), castings: weighing(50.0), layers_laid: 0, eaten_on: None });
+    let only = |until| found(&Bed { running, ..bed(Supply::OnDates(vec![])) }, &fixed(20.0), until).unfed;
+    assert_eq!(only("2027-06-23"), None);
+    assert_eq!(only("2027-06-26").map(|unfed| unfed.start_on), Some(on("2027-04-29")));
     // In the cold they eat nothing anyway.
     let deliveries = vec![Delivery { on: on("2027-12-01"), dry_matter: weighing(62.4) }];
     assert!(found(&bed(Supply::OnDates(deliveries)), &fixed(3.0), "2027-12-31").unfed.is_none());

@@ -68,7 +68,7 @@ impl<R: Recorder> Assembly<'_, R> {
             self.reported.fed.eaten(ends);
             self.worms_on(run, (ends, through), Some(dry));
         }
-        if !timeline.worked_portions.is_empty() {
+        if timeline.eaten.is_some() {
             self.reported.fed.finishing(timeline.finished);
         }
         self.tally.feed(in_cycle);

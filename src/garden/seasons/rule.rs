@@ -9,9 +9,9 @@
 //!    for earlier priorities;
 //! 2. then likewise up to all that it needs, by what is on hand less what is kept for earlier priorities and its own.
 //!
-//! Who waits takes castings that it cannot use later: see [`early`]. Lots that expire first go first. See [`reserve`] for what is kept, [`level`] for whole portions, [`minimums`] for minimums. A demand
-//! that may not draw on raw castings takes of the others only, and of these alone something is kept for it; who may draw on both takes raw
-//! castings first.
+//! Who waits takes castings that it cannot use later: see [`early`]. Lots that expire first go first. See [`reserve`] for what is kept,
+//! [`level`] for whole portions, [`minimums`] for minimums. A demand that may not draw on raw castings takes of the others only, and of
+//! these alone something is kept for it; who may draw on both takes raw castings first.
 //! What is asked by mass is weighed out: its plan is as many more litres as castings are lighter. What else a demand will ask is known
 //! on its first day.
 
