@@ -131,12 +131,28 @@ impl Problem {
     /// 422 with errors that are in order already.
     pub fn listed(errors: Vec<RequestError>, left_out: usize) -> Self {
         let total = errors.len() + left_out;
+        Self::of_errors(errors.into_iter().map(Into::into), total)
+    }
+
+    /// 422 with the first of so many errors.
+    fn of_errors(errors: impl Iterator<Item = ErrorOut>, total: usize) -> Self {
         let shown = if total > MAX_FAULTS { format!("; the first {MAX_FAULTS} are listed") } else { String::new() };
         let count = if total == 1 { "There is one error".to_owned() } else { format!("There are {total} errors") };
         let mut problem = Self::new(Kind::InvalidRequest, format!("{count} in the request{shown}."));
-        problem.errors = errors.into_iter().take(MAX_FAULTS).map(Into::into).collect();
+        problem.errors = errors.take(MAX_FAULTS).collect();
         problem.errors_total = Some(total);
         problem
+    }
+
+    /// The same with the errors that another problem of this request lists, after its own.
+    pub fn beside(self, other: Self) -> Self {
+        let Some((own, more)) = self.errors_total.zip(other.errors_total) else { return self };
+        let all = Self::of_errors(self.errors.into_iter().chain(other.errors), own + more);
+        if other.reason == self.reason {
+            return all;
+        }
+        // A body that cannot be read at all decides the kind.
+        Self { errors: all.errors, errors_total: all.errors_total, ..other }
     }
 
     /// 400 for a body that is no JSON, or 422 for JSON that cannot be held.

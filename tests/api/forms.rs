@@ -1,6 +1,8 @@
 //! One answer in all its forms: the same figures, the same cautions, and a word on what a shorter form leaves out.
 
-use crate::support::{Row, brief, demo, flat, form, get, ok, post, quick_demo_files, rows, unescaped, with};
+use crate::support::{
+    Row, brief, demo, flat, form, get, ok, post, post_bytes, quick_demo_files, rows, unescaped, with,
+};
 use barrowful::garden::assumptions::Assumption;
 use barrowful::garden::cautions::Rule;
 use base64::Engine;
@@ -309,6 +311,40 @@ fn the_options_hold_for_an_address_too() {
     assert_eq!(refused.status, 422);
     let errors = refused.json()["errors"].as_array().unwrap().clone();
     assert_eq!(brief(&errors), ["width out_of_range", "colour unknown_parameter"]);
+}
+
+/// What is wrong with the address hides nothing of what is wrong with the request.
+#[test]
+fn errors_of_address_and_request_come_together() {
+    let mut body = demo("seasons/one-demand.json");
+    body["until"] = json!("soon");
+    body["colour"] = json!("red");
+    let link = BASE64_URL_SAFE_NO_PAD.encode(serde_json::to_vec(&body).unwrap());
+    let sent = post("seasons?width=39&table=all", &body);
+    for refused in [get(&format!("/v1/seasons?width=39&table=all&request={link}")), sent] {
+        assert_eq!(refused.status, 422);
+        let problem = refused.json();
+        let found = brief(problem["errors"].as_array().unwrap());
+        let wanted = ["width out_of_range", "table unknown_value", "/until bad_date", "/colour unknown_field"];
+        assert_eq!(found.len(), 4, "{found:?}");
+        assert!(wanted.iter().all(|error| found.iter().any(|other| other == error)), "{found:?}");
+        assert_eq!(
+            (&problem["errors_total"], &problem["detail"]),
+            (&json!(4), &json!("There are 4 errors in the request."))
+        );
+    }
+    // What cannot be read at all says so first.
+    let broken = post_bytes("seasons?width=39", "{\"until\": ");
+    assert_eq!((broken.status, &broken.json()["type"]), (400, &json!("/problems/not-json")));
+    assert_eq!(brief(broken.json()["errors"].as_array().unwrap()), ["width out_of_range", " not_json"]);
+    // Many errors are counted; a hundred are listed.
+    let mut body = demo("balances/two-lots.json");
+    body["demands"] = json!(vec![json!({"amount": "1"}); 150]);
+    let many = post("balances?width=39", &body).json();
+    assert_eq!((many["errors"].as_array().unwrap().len(), &many["errors_total"]), (100, &json!(151)));
+    // A request that would be answered is refused for its address alone.
+    let refused = post("seasons?width=39", &demo("seasons/one-demand.json"));
+    assert_eq!(brief(refused.json()["errors"].as_array().unwrap()), ["width out_of_range"]);
 }
 
 #[test]

@@ -18,7 +18,7 @@ use crate::http::output::COMPUTED_WITH;
 use crate::http::present::options::{OptionParams, Options, Reader};
 use crate::http::problem::{LinkProblems, Problem};
 use crate::http::query::{given, one_of};
-use crate::http::resources::respond::{Accepted, Form, respond_to};
+use crate::http::resources::respond::{Accepted, respond_if_sound};
 use crate::http::wire::{ErrorCode, JsonPath, Node, RequestErrors};
 use actix_web::{HttpRequest, HttpResponse, get, web};
 use base64::Engine;
@@ -51,8 +51,8 @@ const ROOM: usize = 1_024;
 /// What the address asks for.
 struct Link {
     request: Vec<u8>,
-    form: Option<Media>,
-    options: Options,
+    /// The form, where it is said, and how it is written there; or what is wrong with the other parameters.
+    form: Result<(Option<Media>, Options), Problem>,
 }
 
 impl Link {
@@ -83,9 +83,12 @@ impl Link {
             let detail = "Give the JSON request in base64url; or send it by POST.";
             errors.push(JsonPath::root().field("request"), ErrorCode::MissingField, detail);
         }
+        let is_sound = errors.is_empty();
+        let problem = || Problem::errors(errors, &Node::Null);
         match request.flatten() {
-            Some(request) if errors.is_empty() => Ok(Self { request, form, options }),
-            _ => Err(Problem::errors(errors, &Node::Null)),
+            Some(request) if is_sound => Ok(Self { request, form: Ok((form, options)) }),
+            Some(request) => Ok(Self { request, form: Err(problem()) }),
+            None => Err(problem()),
         }
     }
 }
@@ -143,9 +146,10 @@ async fn answered<Q: Question + 'static>(
     in_flight: InFlight,
 ) -> Result<HttpResponse, Problem> {
     let link = Link::read::<Q>(request.query_string())?;
-    let media = match link.form {
-        Some(media) => media,
-        None => accepted.choose(Q::MEDIA)?,
+    let (media, options) = match link.form {
+        Ok((Some(media), options)) => (media, Ok(options)),
+        Ok((None, options)) => (accepted.choose(Q::MEDIA)?, Ok(options)),
+        Err(refused) => (Media::Json, Err(refused)),
     };
     let answer = async {
         let (mut bytes, mut held) = (web::Bytes::from(link.request), Held::default());
@@ -154,7 +158,7 @@ async fn answered<Q: Question + 'static>(
             let work = move || inflated_as_zlib(&bytes, &counts);
             (bytes, held) = aside(work).await??;
         }
-        respond_to::<Q>(Form { media, options: link.options }, (bytes, held), &in_flight).await
+        respond_if_sound::<Q>((media, options), (bytes, held), &in_flight).await
     };
     answer_to_address(&request, [COMPUTED_WITH, Q::NAME, media.as_str()], answer).await
 }

@@ -65,9 +65,27 @@ pub struct Form {
 /// Every problem of the request.
 pub async fn respond<Q: Question + 'static>(accepted: Accepted, body: Body) -> Result<HttpResponse, Problem> {
     let media = accepted.choose(Q::MEDIA)?;
-    let options = body.options(Q::TABLES)?;
-    let in_flight = body.in_flight().clone();
-    respond_to::<Q>(Form { media, options }, body.into_bytes(), &in_flight).await
+    let (options, in_flight) = (body.options(Q::TABLES), body.in_flight().clone());
+    respond_if_sound::<Q>((media, options), body.into_bytes(), &in_flight).await
+}
+
+/// Answers a question whose request is there, as [`respond_to`]. Where the options are refused, so is the request, with its own errors too.
+///
+/// # Errors
+/// Every problem of the options and of the request.
+pub async fn respond_if_sound<Q: Question + 'static>(
+    (media, options): (Media, Result<Options, Problem>),
+    body: (web::Bytes, Held),
+    in_flight: &InFlight,
+) -> Result<HttpResponse, Problem> {
+    match options {
+        Ok(options) => respond_to::<Q>(Form { media, options }, body, in_flight).await,
+        Err(refused) => {
+            let form = Form { media: Media::Json, options: Options::default() };
+            let answer = respond_to::<Q>(form, body, in_flight).await;
+            Err(answer.map_or_else(|of_request| refused.clone().beside(of_request), |_| refused.clone()))
+        }
+    }
 }
 
 /// Answers a question whose request is there, in one form: at once if it is estimated to be little work, else in its turn and away
@@ -75,7 +93,7 @@ pub async fn respond<Q: Question + 'static>(accepted: Accepted, body: Body) -> R
 ///
 /// # Errors
 /// Every problem of the request; 503 when the service holds as much as it may, or when the answer is not ready by its deadline.
-pub async fn respond_to<Q: Question + 'static>(
+async fn respond_to<Q: Question + 'static>(
     form: Form,
     (body, held): (web::Bytes, Held),
     in_flight: &InFlight,
