@@ -154,7 +154,7 @@ fn addresses_that_cannot_be_read_are_refused() {
         &[("content-type", "application/json")],
         b"{}".to_vec(),
     );
-    assert_eq!(reported(&posted), ["table repeated_parameter"]);
+    assert_eq!(reported(&posted), ["table repeated_parameter", "/demands missing_field"]);
 }
 
 #[test]

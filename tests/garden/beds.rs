@@ -399,6 +399,24 @@ fn what_cannot_be_is_refused_and_what_is_unwise_is_a_caution() {
     ] {
         assert_eq!(refused(&bed, "2027-12-31", &none).reason, Reason::OutOfRange, "{bed:?}");
     }
+    let eaten = |on: NaiveDate, uneaten_feed, castings| {
+        let (uneaten_feed, castings) = (weighing(uneaten_feed), weighing(castings));
+        Bed { running: Some(Running { uneaten_feed, castings, layers_laid: 0, eaten_on: Some(on) }), ..base.clone() }
+    };
+    for (bed, reason) in [
+        (eaten(on("2027-04-02"), 0.0, 50.0), Reason::DatesOutOfOrder),
+        (eaten(on("2025-03-30"), 0.0, 50.0), Reason::OutOfRange),
+        (eaten(on("2027-03-20"), 5.0, 50.0), Reason::NotAllowedHere),
+        (eaten(on("2027-03-20"), 0.0, 0.0), Reason::MissingField),
+    ] {
+        let refusal = refused(&bed, "2027-12-31", &none);
+        assert_eq!((refusal.reason, refusal.field), (reason, Some("running")), "{bed:?}");
+    }
+    // Its temperatures reach back to that day.
+    let finishing = eaten(on("2027-03-20"), 0.0, 50.0);
+    let short = with(&none, |k| Clocks::new(&fixed(20.0), (on("2027-03-21"), on("2027-12-31")), k)).unwrap();
+    let refusal = with(&none, |known| forecast_on(&finishing, &short, known, Off)).unwrap_err();
+    assert_eq!((refusal.reason, refusal.field), (Reason::DatesOutOfOrder, Some("running")));
     let deep = refused(&base, "2027-12-31", &known(&[(Assumption::FirstLayer, 0.5)]));
     assert_eq!(deep.reason, Reason::InconsistentAssumptions);
     let thin = known(&[(Assumption::LaterLayer, 1e-5), (Assumption::FirstLayer, 1e-5)]);

@@ -19,7 +19,6 @@ use crate::garden::formulas::{MoistOfDry, Row};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfMass, OfShare};
 use crate::garden::units::{End, Estimate, Mass};
-use chrono::NaiveDate;
 
 /// Answers "when does this bed give which castings, and what does it want until then?", on clocks that beds of one climate may share;
 /// it goes to their last day.
@@ -31,7 +30,8 @@ use chrono::NaiveDate;
 /// all assumptions on pace at their slow and at their quick end; of volumes: all on loss, density and sieve at their ends.
 ///
 /// # Errors
-/// `out_of_range` for values beyond their bounds; `dates_out_of_order` if it starts before the clocks' first day or after their last;
+/// `out_of_range` for values beyond their bounds; `dates_out_of_order` if it starts before the clocks' first day or after their last, or all was eaten before
+/// the first;
 /// `inconsistent_assumptions`; `too_large` above [`super::MAX_LAYERS`].
 ///
 /// ```
@@ -67,14 +67,16 @@ use chrono::NaiveDate;
 /// ```
 pub fn forecast_on(bed: &Bed, clocks: &Clocks, known: Known<'_>, recorder: impl Recorder) -> Result<Forecast, Refusal> {
     bed.check()?;
-    let is_outside = |day: &NaiveDate| *day < clocks.first() || *day > clocks.last();
-    if let Some(day) = [bed.start_on, bed.first_day()].into_iter().find(is_outside) {
-        let detail = format!(
-            "the bed starts on {day}; start it within the forecast, from {} to {}",
-            clocks.first(),
-            clocks.last()
-        );
+    let (first, last) = (clocks.first(), clocks.last());
+    if bed.start_on < first || bed.start_on > last {
+        let detail =
+            format!("the bed starts on {}; start it within the forecast, from {first} to {last}", bed.start_on);
         return Err(Refusal::new(Reason::DatesOutOfOrder, detail).at("start_on"));
+    }
+    if bed.first_day() < first {
+        let detail =
+            format!("all feed was eaten on {}, before the first day with a temperature, {first}", bed.first_day());
+        return Err(Refusal::new(Reason::DatesOutOfOrder, detail).at("running"));
     }
     Assembly::new(bed, clocks, Inputs::new(known, recorder))?.run()
 }
@@ -228,7 +230,7 @@ impl<'a, R: Recorder> Assembly<'a, R> {
             Some(Deadly::Heat) => self.inputs.caution(Rule::BedHeat),
             None => {}
         }
-        if self.basis.clocks.hides_heat {
+        if self.basis.clocks.hides_heat_from(self.basis.bed.start_on) {
             self.inputs.caution(Rule::HiddenHeat);
         }
         self.reported.fed.again(self.basis.until.end, self.basis.clocks);

@@ -48,13 +48,13 @@ impl Climate {
     /// `missing_field` if there are none or a day is missing between two others (the first one is named);
     /// `dates_out_of_order` if a day comes twice or too early; `out_of_range` beyond -60 to 100 C.
     pub fn dated(series: &[(NaiveDate, Temperature)]) -> Result<Self, Refusal> {
-        let Some((first_day, _)) = series.first().copied() else {
+        let Some(((first_day, _), (last_day, _))) = series.first().copied().zip(series.last().copied()) else {
             return Err(Refusal::new(Reason::MissingField, "daily temperatures need at least one day"));
         };
         let mut due = Some(first_day);
         for (day, _) in series {
             match due {
-                Some(due) if *day > due => return Err(hole(due)),
+                Some(due) if *day > due => return Err(hole(due, (first_day, last_day))),
                 Some(due) if *day < due => {
                     let detail =
                         format!("give one temperature for each day, in order; {day} comes where {due} belongs");
@@ -82,11 +82,11 @@ impl Climate {
             Self::Fixed(temperature) => Ok(vec![temperature.celsius(); count]),
             Self::Daily { first_day, values } => {
                 let before = usize::try_from(first.signed_duration_since(*first_day).num_days());
-                let before = before.map_err(|_| hole(first))?;
+                let before = before.map_err(|_| hole(first, (first, last)))?;
                 let days: Vec<f64> = values.iter().skip(before).take(count).map(|t| t.celsius()).collect();
                 match (days.iter().position(|t| !t.is_finite()), days.len() < count) {
-                    (Some(at), _) => Err(hole(after(first, at))),
-                    (None, true) => Err(hole(after(first, days.len()))),
+                    (Some(at), _) => Err(hole(after(first, at), (first, last))),
+                    (None, true) => Err(hole(after(first, days.len()), (first, last))),
                     (None, false) => Ok(days),
                 }
             }
@@ -151,9 +151,10 @@ fn after(first: NaiveDate, days: usize) -> NaiveDate {
     first.iter_days().nth(days).unwrap_or(first)
 }
 
-fn hole(day: NaiveDate) -> Refusal {
-    let detail =
-        format!("there is no temperature for {day}; give one for each day of the forecast, or give monthly_means");
+fn hole(day: NaiveDate, (first, last): (NaiveDate, NaiveDate)) -> Refusal {
+    let detail = format!(
+        "there is no temperature for {day}; give one for each day from {first} to {last}, or give monthly_means"
+    );
     Refusal::new(Reason::MissingField, detail).at("climate")
 }
 

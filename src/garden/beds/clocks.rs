@@ -23,8 +23,6 @@ pub struct Clocks {
     /// How these follow the months, where they are of monthly means.
     months: Option<Months>,
     deadly: Vec<(usize, Deadly)>,
-    /// True if monthly means lie so high that they may hide deadly days.
-    pub hides_heat: bool,
     /// The assumptions on temperature.
     pub assumed: Vec<Assumed>,
 }
@@ -57,7 +55,6 @@ impl Clocks {
             likely: Clock::new(&days, likely),
             quick: Clock::new(&days, quick),
             deadly,
-            hides_heat: months.is_some() && days.iter().any(|t| *t > HIDES_HEAT),
             months,
             days,
             assumed,
@@ -88,6 +85,12 @@ impl Clocks {
         let at = self.time(date);
         let (day, why) = self.deadly.iter().find(|(day, _)| whole_days(*day) >= at)?;
         Some((self.on_day(whole_days(*day)), *why))
+    }
+
+    /// True if monthly means are so high from a date on that they may hide deadly days.
+    #[must_use]
+    pub fn hides_heat_from(&self, date: NaiveDate) -> bool {
+        self.months.is_some() && self.days.iter().skip(floor_to_index(self.time(date))).any(|t| *t > HIDES_HEAT)
     }
 
     /// Warm days between two times on the quickest clock: no drawn one counts more.

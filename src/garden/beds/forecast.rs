@@ -63,8 +63,10 @@ pub struct Lot {
     pub feed: Estimate<OfMass>,
     /// Why its cycle took no more layers.
     pub closed: Closed,
-    /// The morning on which the last layer is worked through.
+    /// The morning on which all feed is worked through.
     pub eaten_on: NaiveDate,
+    /// When the bed is left to finish; `None` where it was before it is looked at.
+    pub let_finish_on: Option<NaiveDate>,
     /// The morning on which the castings are finished.
     pub finished_on: NaiveDate,
     /// The morning on which they are dry and ready to use.

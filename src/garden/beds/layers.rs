@@ -26,7 +26,7 @@ closed_list! {
     /// Why a cycle takes no more layers.
     #[derive(Debug, Clone, Copy, PartialEq, Eq)]
     pub enum Closed {
-        /// It has all its layers.
+        /// It has all its layers, or all was eaten and it was left to finish.
         AllLayers = "all_layers",
         /// The next layer would pass the greatest depth.
         Depth = "depth",
@@ -84,7 +84,7 @@ pub(super) struct Cycle {
     pub portions: Vec<Portion>,
     /// Why it ends.
     pub closed: Closed,
-    /// The morning on which all was eaten, where that was before its start.
+    /// The morning on which all was eaten, not after its start; where the request says so.
     pub eaten_on: Option<NaiveDate>,
 }
 

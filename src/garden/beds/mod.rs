@@ -17,6 +17,7 @@ mod loss;
 mod pacing;
 mod planned;
 mod record;
+mod running;
 mod simulator;
 mod single_cycle;
 pub mod sizing;
@@ -42,6 +43,7 @@ pub use inputs::feed_density;
 pub use layers::{Closed, MAX_LAYERS};
 pub use loss::{Keeps, MeasuredLoss, ORGANIC_MATTER_IN_CARBON, measured_loss};
 pub use planned::PlannedBed;
+pub use running::Running;
 pub use simulator::{BedSimulator, Outcome};
 pub use single_cycle::{Needs, SingleCycle, first_cycle};
 pub use unfed::Unfed;
@@ -75,27 +77,6 @@ pub struct Bed {
     pub layers_per_cycle: Option<u32>,
     /// At most so many cycles; `None`: as many as feed and days allow.
     pub cycles: Option<u32>,
-}
-
-/// What is in a running bed, dry matter.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Running {
-    /// Feed not yet worked.
-    pub uneaten_feed: Estimate<OfMass>,
-    /// Castings.
-    pub castings: Estimate<OfMass>,
-    /// How many layers of its cycle were laid before: so many fewer come. All of them: it is left to finish.
-    pub layers_laid: u32,
-    /// The morning on which nothing was left to eat: it finishes since then and takes no more layers. `None`: as its feed and layers say.
-    pub eaten_on: Option<NaiveDate>,
-}
-
-impl Running {
-    /// The first day that counts for a bed which holds this on a day.
-    #[must_use]
-    pub fn first_day(running: Option<&Self>, on: NaiveDate) -> NaiveDate {
-        running.and_then(|running| running.eaten_on).map_or(on, |eaten| eaten.min(on))
-    }
 }
 
 /// The feed: its analysis, and how much of it comes when.
@@ -154,6 +135,11 @@ impl Bed {
                     within(what, mass.kilograms(), Dimension::Mass).map_err(|e| e.at("running"))?;
                 }
             }
+        }
+        if let Some(running) = self.running.filter(|running| running.eaten_on.is_some()) {
+            let contents = (Some(running.uneaten_feed), Some(running.castings));
+            let faults = Running::faults_of_eaten(contents, (running.eaten_on, Some(self.start_on)));
+            faults.into_iter().next().map_or(Ok(()), |fault| Err(fault.at("running")))?;
         }
         if self.layers_per_cycle == Some(0) || self.cycles == Some(0) {
             let detail = "a bed needs at least one layer in a cycle, and at least one cycle";

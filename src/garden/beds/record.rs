@@ -181,6 +181,7 @@ impl<R: Recorder> Assembly<'_, R> {
 
     pub(super) fn lot(&mut self, run: &Run<'_>, ready: f64) {
         let recorder = self.inputs.recorder;
+        let eaten_on = self.basis.clocks.by_morning(run.likely.eaten.unwrap_or(ready));
         let D = recorder.figure(TotalMass { u: self.reported.in_cycle.clone() });
         let (in_bed, sieved) = self.castings_of(run, D);
         self.tally.lot(run.likely.feed, sieved.dry_matter.kilograms());
@@ -190,7 +191,8 @@ impl<R: Recorder> Assembly<'_, R> {
             cycle: run.number,
             feed: D,
             closed: run.cycle.closed,
-            eaten_on: self.basis.clocks.by_morning(run.likely.eaten.unwrap_or(ready)),
+            eaten_on,
+            let_finish_on: Some(eaten_on).filter(|on| *on >= self.basis.bed.start_on),
             finished_on: self.basis.clocks.by_morning(run.likely.finished.unwrap_or(ready)),
             ready: self.ready(run, ready),
             in_bed,

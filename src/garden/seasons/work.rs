@@ -256,13 +256,9 @@ fn of_bed(bed: usize, forecast: &Forecast, until: NaiveDate, tasks: &mut Vec<Tas
             });
         }
     }
-    // What finishes in a running bed has been left to before.
-    let begins = forecast.worms.first().map(|worms| worms.on);
     for lot in &forecast.lots {
         let at = |on, kind, volume| Task { bed: Some((bed, lot.cycle)), volume, ..Task::new(on, kind) };
-        if begins.is_none_or(|begins| begins <= lot.eaten_on) {
-            tasks.push(at(lot.eaten_on, TaskKind::LetFinish, None));
-        }
+        tasks.extend(lot.let_finish_on.map(|on| at(on, TaskKind::LetFinish, None)));
         tasks.push(at(lot.finished_on, TaskKind::Harvest, Some(lot.in_bed.likely())));
         tasks.push(at(lot.ready.likely, TaskKind::SieveAndStore, Some(lot.yields.castings.likely())));
     }

@@ -69,7 +69,8 @@ pub async fn respond<Q: Question + 'static>(accepted: Accepted, body: Body) -> R
     respond_if_sound::<Q>((media, options), body.into_bytes(), &in_flight).await
 }
 
-/// Answers a question whose request is there, as [`respond_to`]. Where the options are refused, so is the request, with its own errors too.
+/// Answers a question whose request is there, as [`respond_to`]. Where the options are refused, the errors of the request are listed after
+/// theirs. Most of these show only as it is computed, so that takes what an answer takes.
 ///
 /// # Errors
 /// Every problem of the options and of the request.
@@ -78,14 +79,15 @@ pub async fn respond_if_sound<Q: Question + 'static>(
     body: (web::Bytes, Held),
     in_flight: &InFlight,
 ) -> Result<HttpResponse, Problem> {
-    match options {
-        Ok(options) => respond_to::<Q>(Form { media, options }, body, in_flight).await,
-        Err(refused) => {
-            let form = Form { media: Media::Json, options: Options::default() };
-            let answer = respond_to::<Q>(form, body, in_flight).await;
-            Err(answer.map_or_else(|of_request| refused.clone().beside(of_request), |_| refused.clone()))
-        }
-    }
+    let refused = match options {
+        Ok(options) => return respond_to::<Q>(Form { media, options }, body, in_flight).await,
+        Err(refused) => refused,
+    };
+    let form = Form { media: Media::Json, options: Options::default() };
+    Err(match respond_to::<Q>(form, body, in_flight).await {
+        Ok(_) => refused,
+        Err(of_request) => refused.beside(of_request),
+    })
 }
 
 /// Answers a question whose request is there, in one form: at once if it is estimated to be little work, else in its turn and away

@@ -43,7 +43,7 @@ pub struct SeasonBedRequest {
     pub observed_on: Option<String>,
     /// Live worms at the start; ground x the assumption `worms.stocking_density` unless given.
     pub worms: Option<MassInput>,
-    /// How many layers are laid before the bed is left to finish; the assumption `bed.layers_per_cycle` unless given. More layers give a
+    /// Layers that are laid before the bed is left to finish; the assumption `bed.layers_per_cycle` unless given. More layers give a
     /// larger, later lot.
     #[validate(nested)]
     pub layers_per_cycle: Option<LayerCount>,
@@ -87,7 +87,7 @@ pub struct SeasonBedOut {
     pub name: Option<String>,
     /// The ground of the bed.
     pub surface_area: QuantityOut,
-    /// The day on which a running bed was observed: the forecast goes on from there.
+    /// The day on which a running bed was observed.
     pub observed_on: Option<NaiveDate>,
     /// What becomes of its castings, harvest by harvest.
     pub lots: Vec<SeasonLotOut>,

@@ -199,16 +199,42 @@ fn a_bed_that_finishes_has_castings_and_no_feed() {
     let body = on_day("2026-09-14");
     let running = |change: Value| with(&body, "/worm_beds/0/running", change);
     for (change, expected) in [
-        (json!({"castings": "180 L", "eaten_on": "2026-09-15"}), "eaten_on dates_out_of_order"),
-        (json!({"castings": "180 L", "uneaten_feed": "5 kg", "eaten_on": "2026-09-01"}), "eaten_on not_allowed_here"),
-        (json!({"uneaten_feed": "0 kg", "eaten_on": "2026-09-01"}), "castings missing_field"),
-        (json!({"castings": "180 L", "eaten_on": "1 Sep"}), "eaten_on bad_date"),
+        (json!({"castings": "180 L", "eaten_on": "2026-09-15"}), vec!["eaten_on dates_out_of_order"]),
+        (
+            json!({"castings": "180 L", "uneaten_feed": "5 kg", "eaten_on": "2026-09-01"}),
+            vec!["eaten_on not_allowed_here"],
+        ),
+        (json!({"uneaten_feed": "0 L", "eaten_on": "2026-09-01"}), vec!["castings missing_field"]),
+        (json!({"castings": "180 L", "eaten_on": "1 Sep"}), vec!["eaten_on bad_date"]),
+        (json!({"castings": "180 L", "eaten_on": "2010-09-14"}), vec!["eaten_on out_of_range"]),
+        (json!({"castings": "180 L", "eaten_on": 3}), vec!["eaten_on wrong_type"]),
+        // None of them hides another.
+        (json!({"castings": "180 X", "eaten_on": "x"}), vec!["castings unknown_unit", "eaten_on bad_date"]),
+        (
+            json!({"uneaten_feed": "5 kg", "eaten_on": "2026-10-01"}),
+            vec!["castings missing_field", "eaten_on dates_out_of_order", "eaten_on not_allowed_here"],
+        ),
     ] {
-        assert_eq!(reported("seasons", &running(change)), [format!("/worm_beds/0/running/{expected}")]);
+        let mut found = reported("seasons", &running(change.clone()));
+        found.sort();
+        let expected: Vec<_> = expected.iter().map(|error| format!("/worm_beds/0/running/{error}")).collect();
+        assert_eq!(found, expected, "{change}");
     }
-    let long = running(json!({"castings": "180 L", "eaten_on": "2010-09-01"}));
-    assert_eq!(reported("seasons", &long), ["/until out_of_range"]);
-    ok("seasons", &running(json!({"castings": "180 L", "uneaten_feed": "0 kg", "eaten_on": "2026-09-14"})));
+    ok("seasons", &running(json!({"castings": "180 L", "uneaten_feed": "0 L", "eaten_on": "2026-09-14"})));
+    // Temperatures are needed from that day on, and heat before the bed was looked at is over.
+    let running = |eaten_on: &str, climate: Value| {
+        json!({"worm_beds": [{"ground": {"kind": "area", "area": "4 m2"}, "forecast": {
+            "start_on": "2027-10-15", "until": "2027-12-31", "feed": {"material": "leaves_shredded"}, "climate": climate,
+            "running": {"castings": "60 L", "eaten_on": eaten_on}}}]})
+    };
+    let hot = json!({"unit": "C", "monthly_means": [12, 12, 13, 16, 20, 24, 29, 29, 24, 18, 14, 12]});
+    let answer = ok("harvests", &running("2027-07-20", hot));
+    assert!(list(&answer, "/cautions").iter().all(|caution| caution["rule"] != "hidden_heat"));
+    let values = vec![17; 100];
+    let daily = json!({"unit": "C", "daily": {"first_day": "2027-10-01", "values": values}});
+    ok("harvests", &running("2027-10-01", daily.clone()));
+    let at = "/worm_beds/0/forecast/climate/daily/values missing_field";
+    assert_eq!(reported("harvests", &running("2027-09-30", daily)), [at]);
 }
 
 fn days_apart(a: &Value, b: &Value) -> i64 {

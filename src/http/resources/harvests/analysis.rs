@@ -13,7 +13,7 @@ use crate::garden::figures::Recorder;
 use crate::garden::formulas::{DryMatter, MassOfVolume, Row};
 use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::units::quantity::{OfDensity, OfMass, OfShare};
-use crate::garden::units::{End, Estimate, Share};
+use crate::garden::units::{End, Estimate, Mass, Share};
 use crate::http::input::quantity::{DensityInput, Due, ShareInput, VolumeOrMassInput};
 use crate::http::input::{RequestContext, optionally};
 use crate::http::limits::MIN_SHARE;
@@ -281,6 +281,9 @@ pub(in crate::http::resources) fn moist(
         Load::Volume(V) => V,
     };
     let Some(rho) = of?.bulk_density else {
+        if V.high().litres() == 0.0 {
+            return Some(Mass::from_kilograms(0.0).into());
+        }
         let detail = "the amount is a volume: give the bulk density of the feed, or the amount as a mass";
         context.refuse(feed.field("bulk_density"), Refusal::new(Reason::MissingField, detail));
         return None;

@@ -64,9 +64,6 @@ impl<'a> Bed<'a> {
             let layer = forecast.layers.iter().rev().find(|layer| layer.on <= work.on);
             (layer.map_or(1, |layer| layer.cycle), work)
         });
-        // What finishes in a running bed has been left to before.
-        let begins = forecast.worms.first().map(|worms| worms.on);
-        let harvests = planned.harvests().filter(|(_, work)| begins.is_none_or(|begins| begins <= work.on));
-        worms.into_iter().chain(planned.layers()).chain(water).chain(harvests).collect()
+        worms.into_iter().chain(planned.layers()).chain(water).chain(planned.harvests()).collect()
     }
 }

@@ -36,7 +36,7 @@ pub struct ForecastRequest {
     pub until: String,
     /// Live worms at the start; ground x the assumption `worms.stocking_density` unless given.
     pub worms: Option<MassInput>,
-    /// How many layers are laid before the bed is left to finish; the assumption `bed.layers_per_cycle` unless given. More layers give a
+    /// Layers that are laid before the bed is left to finish; the assumption `bed.layers_per_cycle` unless given. More layers give a
     /// larger, later lot.
     #[validate(nested)]
     pub layers_per_cycle: Option<LayerCount>,

@@ -53,8 +53,11 @@ pub struct LotOut {
     pub cycle: u32,
     /// When they are dry and ready to use.
     pub ready: ReadyOut,
-    /// The morning on which the worms have eaten the last layer.
+    /// The morning on which the worms have eaten all feed.
     pub eaten_on: NaiveDate,
+    /// When the bed is left to finish; `None` where it was before it is looked at.
+    #[serde(skip)]
+    pub let_finish_on: Option<NaiveDate>,
     /// The morning on which they are finished.
     pub finished_on: NaiveDate,
     /// Why the cycle takes no more layers: `all_layers`, `depth` or `no_more_feed`.
@@ -195,6 +198,7 @@ impl LotOut {
             cycle: lot.cycle,
             ready: ReadyOut { earliest: ready.earliest, likely: ready.likely, latest: ready.latest },
             eaten_on: lot.eaten_on,
+            let_finish_on: lot.let_finish_on,
             finished_on: lot.finished_on,
             ended_because: lot.closed.as_str(),
             feed_dry_matter: view.estimate(Role::Mass, lot.feed),

@@ -3,12 +3,12 @@
 use crate::garden::assumptions::{Assumption, Known, Overrides};
 use crate::garden::beds::{MoistInBed, Running};
 use crate::garden::formulas::{DryInVolume, DryMatter, Row};
-use crate::garden::refusal::{Reason, Refusal};
+use crate::garden::refusal::Refusal;
 use crate::garden::units::quantity::OfMass;
 use crate::garden::units::{Dimension, Estimate, Mass, Volume};
-use crate::http::input::RequestContext;
 use crate::http::input::bounded::LayersLaid;
 use crate::http::input::quantity::{Due, VolumeOrMassInput};
+use crate::http::input::{RequestContext, optionally};
 use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{Role, View};
 use crate::http::resources::harvests::{Analysis, moist};
@@ -28,10 +28,11 @@ pub struct RunningBedRequest {
     /// Castings as they lie in the bed: by volume (assumption `bed.castings_dry_density`), or by mass (`bed.moisture`); none
     /// unless given.
     pub castings: Option<VolumeOrMassInput>,
-    /// How many layers of this cycle were laid; 0 unless given. So many fewer come before the bed is left to finish.
+    /// Layers of this cycle laid so far; 0 unless given. So many fewer come before the bed is left to finish.
     #[validate(nested)]
     pub layers_laid: Option<LayersLaid>,
-    /// The morning on which all feed was eaten. The bed has been finishing since then and takes no more layers.
+    /// The morning by which all feed was eaten; needs `castings`, and temperatures from then on. The bed has been finishing since and takes no
+    /// more layers.
     #[schema(format = Date)]
     pub eaten_on: Option<String>,
 }
@@ -83,42 +84,18 @@ impl RunningBedRequest {
             None => Some(nothing),
         };
         let layers_laid = self.layers_laid.map_or(0, |layers| layers.0);
-        let (uneaten_feed, castings) = (uneaten_feed?, castings?);
-        let eaten_on = self.eaten_on((uneaten_feed, castings), (context, place, on))?;
-        Some(Running { uneaten_feed, castings, layers_laid, eaten_on })
-    }
-
-    /// Reads since when nothing is left to eat in a bed that holds this dry matter of feed and castings on a day.
-    fn eaten_on(
-        &self,
-        (uneaten_feed, castings): (Estimate<OfMass>, Estimate<OfMass>),
-        (context, place, on): (&RequestContext<'_>, JsonPath<'_>, Option<NaiveDate>),
-    ) -> Option<Option<NaiveDate>> {
-        let at = place.field("eaten_on");
-        let refused = |at: JsonPath<'_>, reason, detail: String| {
-            context.refuse(at, Refusal::new(reason, detail));
-            None
-        };
-        let Some(text) = &self.eaten_on else { return Some(None) };
-        let day = context.calendar_date(text, at)?;
-        if uneaten_feed.kilograms() > 0.0 {
-            let detail = "the bed still has feed that the worms have not eaten: leave out eaten_on or uneaten_feed";
-            return refused(at, Reason::NotAllowedHere, detail.to_owned());
+        let eaten_on =
+            optionally(self.eaten_on.as_deref(), |text| context.calendar_date(text, place.field("eaten_on")));
+        let days = (eaten_on.flatten(), on);
+        let faults = self.eaten_on.as_ref().map(|_| Running::faults_of_eaten((uneaten_feed, castings), days));
+        let faults = faults.unwrap_or_default();
+        let is_sound = faults.is_empty();
+        for fault in faults {
+            let field = fault.field.unwrap_or("eaten_on");
+            context.refuse(place.field(field), Refusal { field: None, ..fault });
         }
-        if castings.kilograms() <= 0.0 {
-            let detail = "all feed is eaten, so say how many castings are in the bed, such as \"180 L\"";
-            return refused(place.field("castings"), Reason::MissingField, detail.to_owned());
-        }
-        match on.filter(|on| *on < day) {
-            Some(on) => {
-                let detail = format!(
-                    "all feed was eaten on {day}, but running is what is in the bed on {on}; give {on} or an earlier day, or the \
-                     feed that is left as uneaten_feed"
-                );
-                refused(at, Reason::DatesOutOfOrder, detail)
-            }
-            None => Some(Some(day)),
-        }
+        let running = Running { uneaten_feed: uneaten_feed?, castings: castings?, layers_laid, eaten_on: eaten_on? };
+        is_sound.then_some(running)
     }
 }
 

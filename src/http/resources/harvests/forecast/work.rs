@@ -68,16 +68,16 @@ impl<'a> PlannedWork<'a> {
         self.lots.iter().flat_map(|lot| {
             let take = |on, kind, volume: &'a QuantityOut| Work { volume: Some(volume), ..self.on(on, kind) };
             let castings = &lot.castings;
-            [
-                self.on(lot.eaten_on, TaskKind::LetFinish),
+            let work = [
                 take(lot.finished_on, TaskKind::Harvest, &lot.in_bed),
                 Work {
                     mass: Some(&castings.mass),
                     in_containers: &castings.in_containers,
                     ..take(lot.ready.likely, TaskKind::SieveAndStore, &castings.volume)
                 },
-            ]
-            .map(|work| (lot.cycle, work))
+            ];
+            let finishing = lot.let_finish_on.map(|on| self.on(on, TaskKind::LetFinish));
+            finishing.into_iter().chain(work).map(|work| (lot.cycle, work))
         })
     }
 

@@ -73,11 +73,13 @@ fn has_temperatures(
 }
 
 impl SeasonBedRequest {
-    /// The first day that counts for it, of those that are given and can be read.
+    /// The first day that counts for it, where its start is given and can be read.
     pub(super) fn begin(&self) -> Option<NaiveDate> {
-        let start = self.observed_on.as_deref().or(self.start_on.as_deref());
-        let eaten = self.running.as_ref().and_then(|running| running.eaten_on.as_deref());
-        [start, eaten].into_iter().flatten().filter_map(|text| date(text).ok()).min()
+        let day = |text: &str| date(text).ok();
+        let start = self.observed_on.as_deref().or(self.start_on.as_deref()).and_then(day)?;
+        let eaten = self.running.as_ref().and_then(|running| running.eaten_on.as_deref()).and_then(day);
+        let counts = |eaten: &NaiveDate| Running::faults_of_eaten((None, None), (Some(*eaten), Some(start))).is_empty();
+        Some(eaten.filter(counts).unwrap_or(start))
     }
 
     /// Tells a refusal of its start where that stands.
