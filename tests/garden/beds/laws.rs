@@ -91,27 +91,36 @@ fn supplies() -> impl Strategy<Value = Supply> {
 }
 
 pub fn beds() -> impl Strategy<Value = Bed> {
-    let running = prop::option::of((0.0_f64..40.0, 0.0_f64..80.0, prop::option::of(0_u64..200)));
+    let running = prop::option::of((0.0_f64..40.0, 0.0_f64..80.0));
     (supplies(), 1.0_f64..8.0, 0.5_f64..30.0, running, 0_u64..365, 1_u32..8, 0.0_f64..0.9).prop_map(
         |(supply, area, worms, running, start, layers_per_cycle, moisture)| {
             let base = bed(supply);
-            let start_on = later(on("2027-01-01"), start);
             Bed {
                 area: square_metres(area),
                 worms: Some(weighing(worms)),
-                running: running.map(|(a, b, eaten)| Running {
-                    uneaten_feed: weighing(if eaten.is_some() { 0.0 } else { a + 1e-3 }),
+                running: running.map(|(a, b)| Running {
+                    uneaten_feed: weighing(a + 1e-3),
                     castings: weighing(b + 1e-3),
                     layers_laid: 0,
-                    eaten_on: eaten.and_then(|days| start_on.checked_sub_days(Days::new(days))),
+                    eaten_on: None,
                 }),
-                start_on,
+                start_on: later(on("2027-01-01"), start),
                 layers_per_cycle: Some(layers_per_cycle),
                 feed: Feed { moisture: share(moisture), ..base.feed.clone() },
                 ..base
             }
         },
     )
+}
+
+/// Beds of which some are finishing when they are looked at: their first day is earlier than their start.
+pub fn beds_in_any_phase() -> impl Strategy<Value = Bed> {
+    (beds(), prop::option::of(0_u64..200)).prop_map(|(bed, eaten)| {
+        let eaten_on = eaten.and_then(|days| bed.start_on.checked_sub_days(Days::new(days)));
+        let finishes = |of| Running { uneaten_feed: weighing(0.0), eaten_on, ..of };
+        let running = bed.running.map(|of| if eaten_on.is_some() { finishes(of) } else { of });
+        Bed { running, ..bed }
+    })
 }
 
 pub fn climate() -> impl Strategy<Value = Climate> {
@@ -127,7 +136,7 @@ proptest! {
 
     /// Dry matter, ash, carbon, nitrogen and water: in = out + stated losses, wherever the forecast ends.
     #[test]
-    fn nothing_is_made_or_lost_unsaid(bed in beds(), climate in climate(), days in 0_u64..900) {
+    fn nothing_is_made_or_lost_unsaid(bed in beds_in_any_phase(), climate in climate(), days in 0_u64..900) {
         let until = later(bed.start_on, days).to_string();
         let forecast = found(&bed, &climate, &until);
         let balance = forecast.balance;
@@ -155,7 +164,7 @@ proptest! {
 
     /// Dates stand in order, bounds hold the likely value, no layer passes the greatest depth.
     #[test]
-    fn dates_and_bounds_are_in_order(bed in beds(), climate in climate()) {
+    fn dates_and_bounds_are_in_order(bed in beds_in_any_phase(), climate in climate()) {
         let last = later(bed.start_on, 900);
         let forecast = found(&bed, &climate, &last.to_string());
         for lot in &forecast.lots {
@@ -174,7 +183,7 @@ proptest! {
     }
 
     #[test]
-    fn more_worms_are_never_later(bed in beds(), climate in climate(), more in 1.0_f64..4.0) {
+    fn more_worms_are_never_later(bed in beds_in_any_phase(), climate in climate(), more in 1.0_f64..4.0) {
         let until = later(bed.start_on, 900).to_string();
         let few = ready(&found(&bed, &climate, &until));
         let many = Bed { worms: bed.worms.map(|w| w.times(more)), ..bed };
@@ -183,7 +192,7 @@ proptest! {
 
     /// How early the next layer is laid moves no harvest date, nor does water on the feed.
     #[test]
-    fn the_next_layer_share_and_watering_move_no_harvest_date(bed in beds(), climate in climate(), left in 0.0_f64..1.0, wet in 0.0_f64..0.9) {
+    fn the_next_layer_share_and_watering_move_no_harvest_date(bed in beds_in_any_phase(), climate in climate(), left in 0.0_f64..1.0, wet in 0.0_f64..0.9) {
         let until = later(bed.start_on, 900).to_string();
         let reference = found(&bed, &climate, &until);
         let dates = |f: &Forecast| f.lots.iter().map(|lot| lot.ready).collect::<Vec<_>>();
@@ -194,7 +203,7 @@ proptest! {
     }
 
     #[test]
-    fn in_a_constant_climate_a_later_start_shifts_everything(bed in beds(), t in 5.0_f64..31.0, shift in 0_u64..400) {
+    fn in_a_constant_climate_a_later_start_shifts_everything(bed in beds_in_any_phase(), t in 5.0_f64..31.0, shift in 0_u64..400) {
         let bed = match bed.feed.supply { Supply::OnDates(_) => Bed { feed: Feed { supply: Supply::AsNeeded, ..bed.feed }, ..bed }, _ => bed };
         let until = later(bed.start_on, 700);
         let first = found(&bed, &fixed(t), &until.to_string());
@@ -210,7 +219,7 @@ proptest! {
 
     /// The clock goes from the first day asked for: one clock for many beds tells what one for each tells.
     #[test]
-    fn shared_clocks_tell_the_same(bed in beds(), climate in climate()) {
+    fn shared_clocks_tell_the_same(bed in beds_in_any_phase(), climate in climate()) {
         let none = Overrides::default();
         let until = later(bed.start_on, 800);
         let own = found(&bed, &climate, &until.to_string());
@@ -243,7 +252,7 @@ proptest! {
     /// A bed that is looked at while its castings finish goes on as it would have: the day on which all was eaten is a morning, so
     /// that at most one warm day is lost. What dries already is harvested and dried anew.
     #[test]
-    fn castings_go_on_finishing_from_any_day(bed in beds(), climate in climate(), nth in 0_u64..1_000) {
+    fn castings_go_on_finishing_from_any_day(bed in beds_in_any_phase(), climate in climate(), nth in 0_u64..1_000) {
         let whole = found(&bed, &climate, &later(bed.start_on, 900).to_string());
         let Some(lot) = whole.lots.first() else { return Ok(()) };
         let from = lot.eaten_on.max(bed.start_on);
