@@ -52,7 +52,10 @@ NUMBER = "Write a whole number, for example 1."
 WRONG = (
     # What no bed has is set for all of them in one place.
     (SEASON, [f"Season and warmth, Temperature: {NEEDED}"]),
-    (SEASON | {"climate": {"offset": 2}}, [f"Season and warmth, Unit: {NEEDED}"]),
+    (
+        SEASON | {"climate": {"offset": 2}},
+        [f"Season and warmth, Jan: {NEEDED}", f"Season and warmth, Unit: {NEEDED}"],
+    ),
     (SEASON | {"climate": {"unit": "C", "monthly_means": [1, 2]}}, [f"Season and warmth, Mar: {NEEDED}"]),
     # A simple text stands for a whole object.
     (SEASON | {"climate": "15"}, ["Season and warmth, Temperature: 15 has no unit"]),

@@ -32,9 +32,9 @@ fn stretches(text: &str) -> Vec<(bool, &str)> {
     all
 }
 
-/// Letters and marks of scripts that are written from right to left. Source: Unicode 16, DerivedBidiClass.txt, R and AL by default.
+/// Letters and marks of scripts that are written from right to left. Source: Unicode 16, DerivedBidiClass.txt, R and AL by default, without the noncharacters.
 const fn is_right_to_left(c: char) -> bool {
-    matches!(c, '\u{590}'..='\u{8ff}' | '\u{fb1d}'..='\u{fdff}' | '\u{fe70}'..='\u{fefe}' | '\u{10800}'..='\u{10fff}' | '\u{1e800}'..='\u{1efff}')
+    matches!(c, '\u{590}'..='\u{8ff}' | '\u{fb1d}'..='\u{fdcf}' | '\u{fdf0}'..='\u{fdff}' | '\u{fe70}'..='\u{fefe}' | '\u{10800}'..='\u{10fff}' | '\u{1e800}'..='\u{1efff}')
 }
 
 /// What ends such words: letters of other scripts, and the marks that follow a name in a sentence.
