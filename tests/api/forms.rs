@@ -376,7 +376,7 @@ fn options_that_cannot_be_followed_are_refused_by_name() {
     }
 }
 
-/// A year in store is told with the demand that gets it, and nothing expires by it.
+/// A year in store is reported with the demand that gets it, and nothing expires by it.
 #[test]
 fn castings_long_in_store_are_told_with_their_demand_in_every_form() {
     let stock = json!([{"amount": "50 L", "ready_on": "2026-01-10"}]);

@@ -138,6 +138,8 @@ fn addresses_that_cannot_be_read_are_refused() {
         (format!("{good}&as=json&as=json"), &["as repeated_parameter"]),
         (format!("{good}&as=pdf"), &["as unknown_value"]),
         (format!("{good}&table=works"), &["table unknown_value"]),
+        // A request that is compressed and damaged does not hide it.
+        ("/v1/seasons?tabel=work&request=eJw".to_owned(), &["tabel unknown_parameter"]),
         (format!("{good}&tabel=work"), &["tabel unknown_parameter"]),
         (
             "/v1/seasons?as=pdf&draws=0".to_owned(),

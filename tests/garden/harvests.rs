@@ -215,7 +215,7 @@ proptest! {
         let [low, _, high] = three(harvest.stored);
         prop_assert!(near(low, least / (bulk.1 * (1.0 - moisture.0)), 1e-12));
         prop_assert!(near(high, most / (bulk.0 * (1.0 - moisture.1)), 1e-12));
-        // The mass hangs on the moisture alone, not on the bulk density.
+        // The mass depends on the moisture alone, not on the bulk density.
         let [low, _, high] = three(harvest.mass);
         prop_assert!(near(low, least / 1000.0 / (1.0 - moisture.0), 1e-12), "{} {}", low, least);
         prop_assert!(near(high, most / 1000.0 / (1.0 - moisture.1), 1e-12), "{} {}", high, most);

@@ -151,15 +151,25 @@ async fn answered<Q: Question + 'static>(
         Ok((None, options)) => (accepted.choose(Q::MEDIA)?, Ok(options)),
         Err(refused) => (Media::Json, Err(refused)),
     };
+    let is_sound = options.is_ok();
     let answer = async {
         let (mut bytes, mut held) = (web::Bytes::from(link.request), Held::default());
         if is_zlib(&bytes) {
             let counts = in_flight.clone();
             let work = move || inflated_as_zlib(&bytes, &counts);
-            (bytes, held) = aside(work).await??;
+            // What cannot be unpacked does not hide what is wrong with the address.
+            let with_address = |problem: Problem| match &options {
+                Ok(_) => problem,
+                Err(refused) => refused.clone().beside(problem),
+            };
+            (bytes, held) = aside(work).await?.map_err(with_address)?;
         }
         respond_if_sound::<Q>((media, options), (bytes, held), &in_flight).await
     };
+    if !is_sound {
+        // It has no answer that a tag could stand for.
+        return answer.await;
+    }
     answer_to_address(&request, [COMPUTED_WITH, Q::NAME, media.as_str()], answer).await
 }
 

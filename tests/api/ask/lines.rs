@@ -12,7 +12,7 @@ fn bed(area: &str) -> Value {
 fn lines_of_files_are_answered_as_lines() {
     let folder = folder("lines");
     let (whole, alone) = (folder.join("whole.jsonl"), folder.join("alone.jsonl"));
-    // With its question, and the request alone, which is told by its fields; the last line has no break.
+    // With its question, and the request alone, which is known by its fields; the last line has no break.
     std::fs::write(&whole, format!("{}\n\n", json!({"id": "a", "ask": "applications", "body": bed("1 m2")}))).unwrap();
     std::fs::write(&alone, bed("2 m2").to_string()).unwrap();
     let (whole, alone) = (whole.to_str().unwrap(), alone.to_str().unwrap());

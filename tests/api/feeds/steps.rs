@@ -186,7 +186,7 @@ fn a_last_layer_that_is_too_thin_to_spread_is_said_with_what_to_do() {
     }
 }
 
-/// Nobody is told to add water slowly where none is added.
+/// No step says to add water slowly where none is added.
 #[test]
 fn the_step_of_mixing_speaks_of_water_where_there_is_some() {
     let step = |file: &str| {

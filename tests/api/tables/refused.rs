@@ -245,7 +245,7 @@ fn a_table_without_the_column_row_is_told_once_and_its_cells_are_checked() {
     );
 }
 
-/// What a table of one row is told, in full.
+/// The errors of a table of one row, in full.
 fn details(question: &str, table: &str) -> Vec<String> {
     let answer = sent(question, "", table);
     assert_eq!(answer.status, 422, "{}", answer.text());
@@ -283,7 +283,7 @@ fn a_rate_in_us_units_or_containers_is_read_as_in_a_body() {
     assert_eq!(of("?units=us&container=pail:5 gal", "0.02 pail/ft"), wanted);
 }
 
-/// A cell is told what to write into it.
+/// An error of a cell says what to write into it.
 #[test]
 fn a_table_gives_examples_as_in_a_cell() {
     let found = details("harvests", "length,width,material_depth\n2 m,1 m,20 cm\n");

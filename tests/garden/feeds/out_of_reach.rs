@@ -1,4 +1,4 @@
-//! Goals of ratio and moisture that cannot be met are told with their distance, and with what would mend them.
+//! Goals of ratio and moisture that cannot be met are reported with their distance, and with what would mend them.
 
 use super::{exactly, goals, grass_and_leaves, ingredient, kg, kilograms, material, of_table, order, planned};
 use crate::support::{assert_near, with};

@@ -97,7 +97,7 @@ fn what_is_asked_by_mass_is_weighed_out() {
         (requirement(32.0, ("2027-04-01", "2027-06-01"), 1), by_mass()),
         (requirement(10.0, ("2027-05-01", "2027-06-01"), 1), sure()),
     ];
-    // Two lots, so that the second demand hangs on what the first leaves. 32 L at 600 kg/m3 are 40 L at 480, 50 L at 384, 46 L at
+    // Two lots, so that the second demand depends on what the first leaves. 32 L at 600 kg/m3 are 40 L at 480, 50 L at 384, 46 L at
     // 417 (never) and 42.67 L at 450.
     let (plan, chances) = played(&season(vec![(lot(48.0, "", ""), sure())], requirements.clone(), &request), (RUNS, 8));
     assert!(plan.balance.demands.iter().all(|served| served.shortfall == Millilitres::ZERO));

@@ -28,11 +28,11 @@ pub struct RunningBedRequest {
     /// Castings as they lie in the bed: by volume (assumption `bed.castings_dry_density`), or by mass (`bed.moisture`); none
     /// unless given.
     pub castings: Option<VolumeOrMassInput>,
-    /// Layers of this cycle laid so far; 0 unless given. So many fewer come before the bed is left to finish.
+    /// Layers of this cycle laid so far; 0 unless given. So many fewer come before it is left to finish.
     #[validate(nested)]
     pub layers_laid: Option<LayersLaid>,
-    /// The morning by which all feed was eaten; needs `castings`, and temperatures from then on. The bed has been finishing since and takes no
-    /// more layers.
+    /// The morning by which all feed was eaten, at most two years ago; needs `castings`, and temperatures from then on. It has been finishing
+    /// since and takes no more layers.
     #[schema(format = Date)]
     pub eaten_on: Option<String>,
 }
