@@ -42,7 +42,7 @@ FLAGS = (
     "--no-first-run",
     "--virtual-time-budget=60000",
 )
-# Runs in a page of its own: the sheet stands in a frame, once for each width.
+# Runs in a page of its own: the sheet is in a frame, once for each width.
 HARNESS = """<!DOCTYPE html><html lang="en"><meta charset="utf-8"><title>check</title><body>
 <iframe id="sheet" title="sheet" style="border:0;height:900px" srcdoc="{page}"></iframe>
 <pre id="found"></pre><script>

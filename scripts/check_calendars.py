@@ -65,7 +65,7 @@ def check_season(service: Service, body: dict) -> list:
     """Check the calendar of a season against its work; return its events."""
     calendar, answer = read(service, "seasons", json.dumps(body).encode())
     events = check(calendar)
-    # The reader leaves these two as they stand; RFC 7986, section 5.1, has them as text.
+    # The reader leaves these two as they are; RFC 7986, section 5.1, has them as text.
     assert str(calendar["name"]) == str(calendar["x-wr-calname"]) == vText(body["name"]).to_ical().decode()
     lots = [lot for lot in answer["stock"] if "use_by" in lot]
     work = answer["work"]

@@ -6,7 +6,7 @@ What it proves:
   (`jsonschema`, Draft 2020-12, formats checked, `$ref` resolved by `referencing`);
 - every request example, sent to the service once for each documented kind of answer, is answered with the documented
   status and media type, by a body that fits the documented schema and equals the answer example of the same name;
-  if that name stands under a refusal (4xx), the service refuses it in just those words;
+  if that name is under a refusal (4xx), the service refuses it in just those words;
 - every GET is answered as documented, with the examples of its parameters, or with the queries in its description
   (`?length=6m&rate=1cm` answers `48`), whose answers are compared;
 - every request schema refuses an unknown property at its top, and so does the service;

@@ -1,6 +1,6 @@
 """Compares the document with that of the newest release, and fails where a client of that release would break.
 
-What breaks a client stands in scripts/evolution.py. The document of each release is kept as
+What breaks a client is in scripts/evolution.py. The document of each release is kept as
 openapi/released/VERSION.json.
 
 Usage: check_evolution.py openapi/openapi.json openapi/released

@@ -1,7 +1,7 @@
 """Send names that attack whoever reads them, and read every form of the answer with an independent reader.
 
 Names that a spreadsheet would compute, that are markup, that end a line of a calendar, or that turn the direction of
-writing stand wherever a request may hold a name. Proves that
+writing are put wherever a request may hold a name. Proves that
 - JSON (`json`) and CSV (`csv`) give each name back as it was, CSV with an apostrophe before what a spreadsheet would
   compute, and that no cell begins a formula;
 - sheets and charts (`lxml`: its reader of HTML, and its strict reader of XML) have the elements that the same request
@@ -43,9 +43,9 @@ QUESTIONS = {
 }
 CHARTS = {"harvests", "worm-beds", "calibrations", "balances", "seasons"}
 CALENDARS = {"harvests", "brews", "feeds", "worm-beds", "seasons"}
-# Tables in which a name stands in a cell of its own, where it is not the first alone.
+# Tables in which a name has a cell of its own, where it is not the first alone.
 TABLES = {"calibrations": ("records",), "seasons": ("work", "stock", "variants")}
-# The names of these stand in cells among amounts.
+# The names of these are in cells among amounts.
 AMONG_AMOUNTS = {"worm-beds"}
 
 # What a page sets words from right to left apart with.
@@ -79,7 +79,7 @@ NUMBER = re.compile(r"^[+-]?[0-9.]+(e[+-]?[0-9]+)?$", re.IGNORECASE)
 
 
 def body_of(question: str, name: str) -> bytes:
-    """Put the name wherever it may stand."""
+    """Put the name wherever there may be one."""
     file, places = QUESTIONS[question]
     body = json.loads((DEMO / question / f"{file}.json").read_text())
     if question == "seasons":

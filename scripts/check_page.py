@@ -57,7 +57,7 @@ WRONG = (
         [f"Season and warmth, Jan: {NEEDED}", f"Season and warmth, Unit: {NEEDED}"],
     ),
     (SEASON | {"climate": {"unit": "C", "monthly_means": [1, 2]}}, [f"Season and warmth, Mar: {NEEDED}"]),
-    # A simple text stands for a whole object.
+    # A simple text is short for a whole object.
     (SEASON | {"climate": "15"}, ["Season and warmth, Temperature: 15 has no unit"]),
     ({"demands": [{"amount": "3 L"}], "stock": [{}]}, [f"Lot 1, Amount: {NEEDED}"]),
     ({"demands": [], "stock": []}, ["Where castings go: Add at least one"]),
@@ -350,7 +350,7 @@ def check_address(browser: Browser, url: str) -> None:
 
 
 def in_address(body: Any) -> str:  # noqa: ANN401 - any JSON value
-    """Write a request as it may stand in the address of the page."""
+    """Write a request as the address of the page may have it."""
     return base64.urlsafe_b64encode(json.dumps(body).encode()).decode()
 
 

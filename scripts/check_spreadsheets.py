@@ -44,8 +44,8 @@ def check_workbooks(address: str) -> None:
                 answer,
                 link,
             ]
-            told = subprocess.run(command, check=True, capture_output=True, text=True)
-            shown = json.loads(told.stdout)
+            done = subprocess.run(command, check=True, capture_output=True, text=True)
+            shown = json.loads(done.stdout)
             assert not any(cell["error"] for cell in shown.values()), shown
             assert (shown[total]["value"], shown[total]["text"]) == (sum(BEDS.values()), written), shown[total]
             assert shown[link]["text"] == "the season as a page", shown[link]

@@ -8,7 +8,7 @@ the units that it may mean must differ in size, else nothing would be ambiguous.
 the document for quantities, and a number alone fits none of them.
 
 The table below is written by hand from the meaning of the words. Where pint's own definition is another unit than
-the one meant, the pint expression says the definition instead and the reason stands beside it.
+the one meant, the pint expression says the definition instead and the reason is beside it.
 
 Source of the comparison values: pint, https://pint.readthedocs.io (its definitions cite NIST SP 811 and Handbook 44).
 
@@ -85,7 +85,7 @@ MEANING: dict[str, list[str]] = {
         "uS", "\u00b5S", "\u03bcS", "microsiemens",
         "umho", "umhos", "\u00b5mho", "\u00b5mhos", "\u03bcmho", "\u03bcmhos",
     ],
-    # A plant or a pot is counted: it has no size, and stands only below a `/`.
+    # A plant or a pot is counted: it has no size, and is written only below a `/`.
     "count": ["plant", "plants", "pot", "pots"],
 }  # fmt: skip
 PINT_NAME = {name: expression for expression, names in MEANING.items() for name in names}

@@ -23,7 +23,7 @@ BASE = "urn:document"
 DEMO = Path(__file__).resolve().parent.parent / "demo-data"
 METHODS = ("get", "put", "post", "delete", "options", "head", "patch", "trace")
 
-# Where schemas stand inside a schema: alone, in a list, in a map.
+# Where schemas are inside a schema: alone, in a list, in a map.
 SCHEMA_ALONE = ("items", "additionalProperties", "not", "if", "then", "else", "contains", "propertyNames")
 SCHEMA_LISTS = ("prefixItems", "oneOf", "anyOf", "allOf")
 SCHEMA_MAPS = ("properties", "patternProperties", "$defs", "dependentSchemas")

@@ -58,7 +58,7 @@ def litres(row: int) -> Formula:
 
 
 def sheets() -> Sheets:
-    """Tell what stands in each sheet."""
+    """Tell what is in each sheet."""
     address: list[list[Cell]] = [["address of the service", "http://127.0.0.1:8080"], []]
     beds: list[list[Cell]] = [[*bed, litres(row)] for row, bed in enumerate(BEDS, FIRST_BED)]
     last = FIRST_BED + len(BEDS) - 1
@@ -81,7 +81,7 @@ def sheets() -> Sheets:
 
 
 def references(formula: Formula) -> list[str]:
-    """Take a formula apart: what stands at odd places are references."""
+    """Take a formula apart: what is at odd places are references."""
     return formula.written.replace("{", "}").split("}")
 
 

@@ -112,7 +112,7 @@ def parts(value: Json, path: tuple = ()) -> Iterator[tuple[tuple, Json]]:
 
 
 def place(path: tuple) -> str:
-    """Where parts stand that may take each other's place: the last two names."""
+    """Where parts are that may take each other's place: the last two names."""
     return "/".join("[]" if isinstance(key, int) else key for key in path[-3:])
 
 
@@ -124,7 +124,7 @@ def put(root: Json, path: tuple, value: Json) -> None:
 
 
 class Corpus:
-    """All requests there are to begin with, and their parts by where they stand."""
+    """All requests there are to begin with, and their parts by where they are."""
 
     def __init__(self) -> None:
         """Read them."""

@@ -22,7 +22,7 @@ impl Client {
         Self { stream, buffer: Vec::new(), is_patient: false }
     }
 
-    /// One that may be told to come again.
+    /// One that may be asked to come again.
     pub fn patient(address: SocketAddr) -> Self {
         Self { is_patient: true, ..Self::to(address) }
     }

@@ -32,7 +32,7 @@ impl Process {
         })
     }
 
-    /// The bare service: this program, told to be it.
+    /// The bare service: this program, started as one.
     pub fn bare() -> Self {
         Self::start(|address| {
             let mut command = Command::new(std::env::current_exe().unwrap());

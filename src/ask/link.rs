@@ -16,7 +16,7 @@ pub(super) fn open_to_all(mut address: Url) -> Url {
     address
 }
 
-/// The address: the request as it stands, or compressed where that is shorter.
+/// The address: the request as it is, or compressed where that is shorter.
 pub(super) fn address(args: &AskArgs, request: &Request, service: &Service) -> Result<Url, Failure> {
     let mut zlib = ZlibEncoder::new(Vec::new(), Compression::best());
     let packed = zlib.write_all(&request.bytes).and_then(|()| zlib.finish());

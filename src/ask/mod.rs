@@ -1,6 +1,6 @@
 //! The client: sends request files to a service, or to one it starts itself, and prints the answers.
 //!
-//! A request goes out over real HTTP, byte for byte as it stands in the file. The answer is printed as it comes. Only answers are written
+//! A request goes out over real HTTP, byte for byte as it is in the file. The answer is printed as it comes. Only answers are written
 //! to standard output; everything else goes to standard error.
 
 mod lines;

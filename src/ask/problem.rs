@@ -110,7 +110,7 @@ mod tests {
     #[test]
     fn every_error_has_its_place_what_was_meant_and_what_is_allowed() {
         let page = printed(&json!({
-            "type": "/problems/invalid-request", "title": "The request cannot be answered as it stands", "status": 422,
+            "type": "/problems/invalid-request", "title": "The request has errors", "status": 422,
             "detail": "There are 103 errors.", "errors_total": 103,
             "errors": [
                 {"at": "body", "pointer": "/areas/0/rate/kind", "code": "unknown_kind", "detail": "Area 1 ('roses'): No rate is called \"dept\".",
@@ -122,7 +122,7 @@ mod tests {
         }));
         assert_eq!(
             page,
-            "The request cannot be answered as it stands (422)\n\
+            "The request has errors (422)\n\
              There are 103 errors.\n\
              Area 1 ('roses'): No rate is called \"dept\".\n   at /areas/0/rate/kind\n   nearest: depth\n   allowed: depth, per_plant\n\
              missing\n   at the top\n\

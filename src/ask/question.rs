@@ -77,7 +77,7 @@ pub(super) fn name_of(file: &Path) -> String {
 /// Which question the fields belong to.
 ///
 /// # Errors
-/// When no field tells, or fields of several questions stand together: a sentence that lists the resources.
+/// When no field tells, or there are fields of several questions: a sentence that lists the resources.
 pub(super) fn find(content: &Value) -> Result<Resource, String> {
     let has = |fields: &[&str]| fields.iter().any(|field| content.get(field).is_some());
     // Demands without stock are a season as well: a balance needs both.

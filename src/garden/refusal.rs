@@ -11,7 +11,7 @@ closed_list! {
         UnitMissing = "unit_missing",
         /// No unit and no container of the caller has this name.
         UnknownUnit = "unknown_unit",
-        /// The name stands for several units of different size.
+        /// The name is that of several units of different size.
         AmbiguousUnit = "ambiguous_unit",
         /// The unit is known, but measures something else than what is asked.
         UnitDoesNotFit = "unit_does_not_fit",

@@ -130,7 +130,7 @@ fn description() -> String {
          repeats it as `request_id`. Lists, pages and questions in an address (`GET /v1/seasons?request=`) have an `ETag`, and answer 304 to `If-None-Match` while it holds. \
          503 has `Retry-After`, 405 `Allow`, 401 `WWW-Authenticate`.\n\n\
          **CSV.** The name of a column ends with its unit. Containers of the request are further columns. The last one is `cautions_of_request`. In \
-         lists of columns, which leave that out, `±` stands for two more, the bounds: `…_low` and `…_high`.\n\n\
+         lists of columns, which leave that out, `±` means two more, the bounds: `…_low` and `…_high`.\n\n\
          **Errors** are reported all at once, in the order of the request. Their pointers lead into it, in an address once it is decoded. The codes are:\n\n",
     );
     for code in ErrorCode::ALL {
@@ -168,7 +168,7 @@ fn examples<Q: Question>(api: &mut OpenApi) {
     }
 }
 
-/// A worked request, and what is answered to it. The texts of cautions and assumptions stand once in the document, with the simplest request:
+/// A worked request, and what is answered to it. The texts of cautions and assumptions are in the document once, with the simplest request:
 /// the others ask for brief ones.
 fn answered<Q: Question>(example: &Example) -> (Value, Result<Q::Answer, Problem>) {
     let mut request: Value = serde_json::from_str(example.body).unwrap_or_default();

@@ -30,7 +30,7 @@ pub async fn answer_to_address<E>(
     Ok(answer)
 }
 
-/// The tag of an answer with these bytes, or of these bytes that stand for it. It is weak: the same tag stands for the plain and the compressed bytes.
+/// The tag of an answer with these bytes, or of these bytes in place of them. It is weak: plain and compressed bytes have the same tag.
 fn of(bytes: &[u8]) -> EntityTag {
     // FNV-1a: the tag only has to change when the bytes do.
     let hash = bytes.iter().fold(0xcbf2_9ce4_8422_2325_u64, |h, b| (h ^ u64::from(*b)).wrapping_mul(0x0100_0000_01b3));

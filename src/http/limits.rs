@@ -66,7 +66,7 @@ pub const MAX_WEEKS: usize = crate::garden::beds::sizing::MAX_WEEKS;
 pub const MAX_LAYERS_PER_CYCLE: u32 = crate::garden::assumptions::MAX_LAYERS_PER_CYCLE;
 /// The most cycles of a bed.
 pub const MAX_CYCLES: u32 = 1_000;
-/// The most layers of all forecasts of a request together: each stands in the answer by itself.
+/// The most layers of all forecasts of a request together: the answer lists each.
 pub const MAX_LAYERS: usize = crate::garden::beds::MAX_LAYERS_TOGETHER;
 /// The most days of a series of temperatures: those of the longest span, both ends counted.
 pub const MAX_DAYS: u64 = MAX_SPAN_DAYS.unsigned_abs() + 1;
@@ -78,7 +78,7 @@ pub const MAX_COUNT: u32 = 1_000_000;
 pub const MIN_CORNERS: u64 = 3;
 /// The most corners of a polygon: every pair of sides is compared.
 pub const MAX_CORNERS: u64 = 1_000;
-/// The most batches of all brews of a request together: each stands in the answer by itself.
+/// The most batches of all brews of a request together: the answer lists each.
 pub const MAX_BATCHES: usize = 10_000;
 /// The most times of demands, and batches of repeated brews, that are made of one request; fewer are shared where that is much work.
 pub const MAX_SHARED: usize = 200_000;

@@ -102,7 +102,7 @@ impl Problem {
         self.status
     }
 
-    /// The same of a body that stands in a larger one at this place.
+    /// The same of a body that is part of a larger one, at this place.
     pub fn below(mut self, place: &str) -> Self {
         for pointer in self.errors.iter_mut().filter_map(|error| error.pointer.as_mut()) {
             pointer.insert_str(0, place);

@@ -172,7 +172,7 @@ fn of_the_dates_of_a_season() {
     );
 }
 
-/// What contradicts itself stands at the assumptions of the bed where these say it, and at those of the request where these do.
+/// What contradicts itself is reported at the assumptions of the bed where these say it, and at those of the request where these do.
 #[test]
 fn of_the_assumptions_of_several_beds() {
     let bed = json!({"ground": {"kind": "area", "area": "2 m2"}, "start_on": "2027-03-01", "feed": {"material": "leaves_shredded"}});

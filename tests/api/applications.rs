@@ -34,7 +34,7 @@ fn the_total_is_129_6_litres_and_58_to_117_kilograms() {
 }
 
 #[test]
-fn the_carrot_rows_are_told_in_full() {
+fn the_carrot_rows_are_reported_in_full() {
     let answer = kitchen_garden();
     let rows = &answer["areas"][0];
     assert_eq!(rows["surface_area"], q(json!(4.8), "m2"));
@@ -51,7 +51,7 @@ fn the_carrot_rows_are_told_in_full() {
 }
 
 #[test]
-fn keys_stand_in_the_documented_order() {
+fn keys_are_in_the_documented_order() {
     let answer = kitchen_garden();
     assert_eq!(keys(&answer), ["computed_with", "units", "total", "areas", "assumptions", "cautions"]);
     let rows = &answer["areas"][0];
@@ -131,7 +131,7 @@ fn a_rate_that_does_not_fit_names_those_that_would() {
 }
 
 #[test]
-fn duplicate_names_are_told_apart_by_index_and_duplicate_ids_refused() {
+fn duplicate_names_are_distinguished_by_index_and_duplicate_ids_refused() {
     let place = with(&bed()["areas"][0], "/name", json!("bed"));
     ok("applications", &json!({"areas": [place, place]}));
     let marked = with(&place, "/id", json!("b1"));
@@ -153,7 +153,7 @@ fn ten_thousand_areas_are_answered_and_one_more_is_refused() {
 
 /// 6 m2 x 10 mm + 2 rows of 5 m x 20 cm x 10 mm + 6 m2 x 20 mm = 60 + 20 + 120 L on 6 m2: 33.3 mm.
 #[test]
-fn dressings_of_one_place_and_year_are_told_together() {
+fn dressings_of_one_place_and_year_are_reported_together() {
     let answer = ok("applications", &demo("applications/one-bed-in-a-year.json"));
     let places = answer["places"].as_array().unwrap();
     assert_eq!(places.len(), 2);
@@ -267,7 +267,7 @@ fn a_typical_rate_fits_what_its_kind_fits() {
     assert!(problem["errors"][0]["detail"].as_str().unwrap().contains("\"lawn\""), "{problem}");
 }
 
-/// 10 mm bring more than the 1 kg of phosphorus and the nitrogen that the depths to compare with stand for; 1 mm does not.
+/// 10 mm bring more than the 1 kg of phosphorus and the nitrogen of the depths to compare with; 1 mm does not.
 #[test]
 fn depths_to_compare_with_have_a_sentence_of_their_own_in_whole_millimetres() {
     let place = |name: &str, castings: &str| json!({"name": name, "surface": {"kind": "area", "area": "6 m2"}, "castings": castings});

@@ -185,7 +185,7 @@ fn the_health_check_tells_by_its_exit_code() {
 }
 
 #[test]
-fn a_taken_address_is_told() {
+fn a_taken_address_is_reported() {
     let address = service();
     let output = barrowful(&["serve", "--bind", address.trim_start_matches("http://")], b"");
     assert_eq!(output.status.code(), Some(1));
@@ -357,7 +357,7 @@ fn a_reader_that_has_enough_is_no_failure() {
 }
 
 #[test]
-fn shells_are_told_what_to_complete() {
+fn shells_get_what_to_complete() {
     for shell in ["bash", "zsh", "fish", "powershell", "elvish"] {
         let output = barrowful(&["completions", shell], b"");
         assert_eq!(output.status.code(), Some(0));

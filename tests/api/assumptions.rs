@@ -71,7 +71,7 @@ fn an_unknown_id_is_refused_with_the_nearest() {
 }
 
 #[test]
-fn what_was_given_and_not_used_is_told_as_a_notice() {
+fn what_was_given_and_not_used_is_reported_as_a_notice() {
     let body = knowing(json!({"tea.brewing_time": "24 h"}));
     let answer = ok("applications", &with(&body, "/areas/0/assumptions", json!({"tea.use_within": "4 h"})));
     let cautions = answer["cautions"].as_array().unwrap();
@@ -82,7 +82,7 @@ fn what_was_given_and_not_used_is_told_as_a_notice() {
 
 /// A field that sets an assumption wins over the same one under `assumptions`, which is said.
 #[test]
-fn an_assumption_beside_its_own_field_is_told_as_not_used() {
+fn an_assumption_beside_its_own_field_is_reported_as_not_used() {
     let given = json!({"tea.castings_to_water": "20 %", "tea.brewing_time": "48 h"});
     let brew = json!({"water": "20 L", "castings_to_water": "1:10", "brewing_time": "24 h", "assumptions": given});
     let bed = json!({"ground": {"kind": "area", "area": "2 m2"}, "material_depth": "20 cm", "finished_share": "80 %",
@@ -105,7 +105,7 @@ fn an_assumption_beside_its_own_field_is_told_as_not_used() {
 }
 
 #[test]
-fn faults_of_a_value_are_told_once_and_at_its_id() {
+fn faults_of_a_value_are_reported_once_and_at_its_id() {
     let id = "/assumptions/castings.bulk_density";
     for (value, wanted) in [
         (json!(600), " unit_missing"),
@@ -133,7 +133,7 @@ fn a_ratio_is_a_plain_number() {
 }
 
 #[test]
-fn every_default_may_be_sent_as_it_is_told() {
+fn every_default_may_be_sent_as_it_is_reported() {
     let reported = get("/v1/assumptions").json();
     let all = reported["assumptions"].as_array().unwrap();
     assert!(all.len() > 10);

@@ -82,7 +82,7 @@ fn the_running_balance_and_the_gap_are_the_worked_ones() {
 }
 
 #[test]
-fn keys_stand_in_the_documented_order() {
+fn keys_are_in_the_documented_order() {
     let answer = two_lots();
     let shown = [
         "computed_with",

@@ -135,10 +135,10 @@ fn the_example_of_the_document_is_answered() {
 
 /// Whether a line has all that its schema requires and nothing that it does not tell.
 fn fits(schema: &Value, line: &Value) -> bool {
-    let (line, told) = (line.as_object().unwrap(), schema["properties"].as_object().unwrap());
+    let (line, reported) = (line.as_object().unwrap(), schema["properties"].as_object().unwrap());
     let required = schema["required"].as_array().unwrap();
     required.iter().all(|name| line.contains_key(name.as_str().unwrap()))
-        && line.keys().all(|name| told.contains_key(name))
+        && line.keys().all(|name| reported.contains_key(name))
 }
 
 #[test]
@@ -277,7 +277,7 @@ fn assert_given_up(end: &Value, lines: u64) {
 }
 
 #[test]
-fn a_caller_who_sends_no_more_is_told_that_the_answers_end() {
+fn a_caller_who_sends_no_more_gets_a_last_line() {
     let service = hurried(Duration::from_secs(3));
     let (mut stream, mut reader) = begin(&service.url());
     send_chunk(&mut stream, &format!("{}\n", json!({"ask": "applications", "body": bed("1 m2")})));
@@ -310,10 +310,10 @@ fn lines_that_take_longer_than_a_piece_may_are_waited_for() {
     let season = std::fs::read_to_string("demo-data/seasons/kitchen-garden.json").unwrap().replace('\n', " ");
     let line = format!("{{\"ask\": \"seasons\", \"body\": {season}}}\n");
     for count in [1, 4, 16, 64, 256] {
-        let begun = Instant::now();
+        let started = Instant::now();
         let answer = send(&service.url(), (Method::POST, "/v1/batch"), &[LINES], line.repeat(count).into_bytes());
         assert_eq!(lines(&answer).len(), count);
-        if begun.elapsed() > 2 * piece {
+        if started.elapsed() > 2 * piece {
             return;
         }
     }

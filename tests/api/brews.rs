@@ -93,7 +93,7 @@ fn how_much_is_said_in_exactly_one_way() {
 }
 
 #[test]
-fn faults_of_one_brew_are_told_together_in_the_order_of_the_request() {
+fn faults_of_one_brew_are_reported_together_in_the_order_of_the_request() {
     let body = json!({"brews": [{"water": "200 L", "castings_to_water": 0.1, "dilution": "0:3",
         "brewer": {"capacity": "1 kg", "count": 1001}, "brewing_time": 24, "use_within": "4 m", "use_at": "2027-06-10",
         "additives": ["", "molasses", "a\tb"], "water_source": "rein"}]});
@@ -252,7 +252,7 @@ fn batches_one_after_another_are_used_one_after_another() {
     );
 }
 
-/// Of several brews the headline says which has no times, and of which a time is assumed; times of several zones stand with their batches.
+/// Of several brews the headline says which has no times, and of which a time is assumed; times of several zones are given with their batches.
 #[test]
 fn the_headline_of_several_brews_names_them() {
     let brews = |list: Value| {

@@ -1,4 +1,4 @@
-//! `"texts": "brief"`: the same answer without the texts that stand in the lists of cautions and assumptions.
+//! `"texts": "brief"`: the same answer without the texts of the lists of cautions and assumptions.
 
 use crate::support::{demo, flat, form, get, ok, quick_demo_files, reported};
 use serde_json::{Value, json};
@@ -48,7 +48,7 @@ fn a_brief_answer_leaves_out_texts_and_nothing_else() {
 }
 
 #[test]
-fn what_a_brief_answer_leaves_out_stands_in_the_lists_that_it_names() {
+fn what_a_brief_answer_leaves_out_is_in_the_lists_that_it_names() {
     let body = with_texts(demo("balances/kitchen-garden.json"), "full");
     let full = ok("balances", &body);
     let brief = ok("balances", &with_texts(body, "brief"));

@@ -72,7 +72,7 @@ fn watering_is_a_weekly_task_whose_litres_add_up() {
         // As many weeks as lie in the days, to the nearest, and one at least.
         assert!((i64::from(7 * weeks) - days).abs() <= 3 || (weeks == 1 && days < 7), "{weeks} weeks in {days} days");
         let title = value(event, "SUMMARY");
-        // An amount that no count of containers is near stands alone.
+        // An amount that no count of containers is near is given alone.
         let each = title.split_once('(').or_else(|| title.split_once("Water with ")).unwrap().1;
         let each: f64 = each.split(' ').next().unwrap().parse().unwrap();
         let sum = each * f64::from(weeks);

@@ -78,7 +78,7 @@ fn the_block_holds_the_values_that_moved_with_their_ranges() {
 }
 
 #[test]
-fn each_observation_stands_beside_its_forecasts() {
+fn each_observation_comes_with_its_forecasts() {
     let answer = ok("calibrations", &two());
     let records = answer["records"].as_array().unwrap();
     assert_eq!(records.iter().map(|record| record["id"].as_str().unwrap()).collect::<Vec<_>>(), ["a", "b"]);
@@ -340,7 +340,7 @@ fn figures_follow_the_units_that_are_asked_for() {
 }
 
 #[test]
-fn records_that_cannot_be_are_refused_where_they_stand() {
+fn records_that_cannot_be_are_refused_where_they_are() {
     let of = |pointer: &str, value: Value| reported("calibrations", &with(&two(), pointer, value));
     assert_eq!(of("/records/0/harvested/0/on", json!("2025-02-01"))[0], "/records/0/harvested/0/on dates_out_of_order");
     assert_eq!(of("/records/1/harvested/0/amount", json!("900 L")), ["/records/1/harvested/0/amount impossible_value"]);

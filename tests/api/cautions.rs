@@ -10,7 +10,7 @@ use std::collections::BTreeSet;
 enum Ask {
     /// A question.
     Of(&'static str, Value),
-    /// There is none: the rule is told with every answer.
+    /// There is none: the rule is reported with every answer.
     Never,
 }
 
@@ -299,7 +299,7 @@ fn pairs() -> Vec<Pair> {
 }
 
 #[test]
-fn every_rule_is_listed_with_when_it_is_told() {
+fn every_rule_is_listed_with_when_it_is_reported() {
     let answer = get("/v1/cautions").json();
     let listed = answer["cautions"].as_array().unwrap();
     assert_eq!(listed.len(), Rule::ALL.len());
@@ -341,13 +341,13 @@ fn every_rule_has_a_request_that_raises_it_and_a_near_miss() {
 }
 
 #[test]
-fn a_rule_is_told_by_the_request_that_raises_it_and_not_by_the_near_miss() {
+fn a_rule_is_reported_by_the_request_that_raises_it_and_not_by_the_near_miss() {
     for (rule, raises, near) in pairs() {
-        let is_told = |resource: &str, body: &Value| reported(resource, body).iter().any(|one| one == rule);
+        let is_reported = |resource: &str, body: &Value| reported(resource, body).iter().any(|one| one == rule);
         let Of(resource, body) = raises else { panic!("{rule} is raised by none") };
-        assert!(is_told(resource, &body), "{rule} is not told: {:?}", reported(resource, &body));
+        assert!(is_reported(resource, &body), "{rule} is not reported: {:?}", reported(resource, &body));
         match near {
-            Of(resource, body) => assert!(!is_told(resource, &body), "{rule} is told by its near miss"),
+            Of(resource, body) => assert!(!is_reported(resource, &body), "{rule} is reported by its near miss"),
             Never => assert_with_every_answer(rule),
         }
     }

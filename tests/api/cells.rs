@@ -2,7 +2,7 @@
 
 use crate::support::{Answer, brief, get};
 
-/// Gets a cell; `%` and spaces stand as spreadsheets leave them or are encoded.
+/// Gets a cell; `%` and spaces are as spreadsheets leave them or are encoded.
 fn cell(path: &str, query: &str) -> Answer {
     get(&format!("/v1/{path}?{}", query.replace(' ', "%20")))
 }
@@ -335,7 +335,7 @@ fn a_decimal_comma_is_read_where_the_caller_says_so() {
 }
 
 #[test]
-fn a_number_with_a_comma_is_told_of_decimal_comma() {
+fn a_number_with_a_comma_gets_the_hint_of_decimal_comma() {
     for (query, parameter, hint) in [
         ("length=6,5m&band_width=20cm&rate=1cm", "length", "To read it as 6.5m, add decimal=comma"),
         ("length=6m&band_width=20cm&rate=1,5cm", "rate", "To read it as 1.5cm, add decimal=comma"),
@@ -346,7 +346,7 @@ fn a_number_with_a_comma_is_told_of_decimal_comma() {
     }
     let line = number("applications/volume", "length=6,5m&band_width=20cm&rate=1cm&errors=cell");
     assert!(line.contains("decimal=comma"), "{line}");
-    // Neither without a comma nor with one that stands elsewhere.
+    // Neither without a comma nor with one that is elsewhere.
     for query in ["length=6.5.1m&band_width=20cm&rate=1cm", "length=a,b&band_width=20cm&rate=1cm"] {
         let detail = cell("applications/volume", query).json()["errors"][0]["detail"].clone();
         assert!(!detail.as_str().unwrap().contains("decimal=comma"), "{query}: {detail}");

@@ -106,7 +106,7 @@ fn the_cells_answer_their_examples() {
     }
 }
 
-/// What stands here, or what it refers to.
+/// What is here, or what it refers to.
 pub fn followed<'d>(document: &'d Value, here: &'d Value) -> &'d Value {
     let reference = here["$ref"].as_str().and_then(|reference| reference.strip_prefix('#'));
     reference.map_or(here, |pointer| document.pointer(pointer).unwrap())
@@ -189,7 +189,7 @@ fn what_is_documented_with_a_tag_is_not_sent_again_to_whoever_has_it() {
     assert!(tagged >= 17, "{tagged} addresses with a tag");
 }
 
-/// The header with these names of columns, where `±` stands for two more, the bounds, and the last is not told.
+/// The header with these names of columns, where `±` means two more, the bounds, and the last is not described.
 fn header(columns: &str) -> String {
     let names = columns.split(", ").flat_map(|name| match name.strip_suffix('±') {
         Some(main) => vec![main.to_owned(), format!("{main}_low"), format!("{main}_high")],
@@ -210,8 +210,8 @@ fn every_table_has_the_columns_that_are_documented() {
         let schema = followed(&document, &reference);
         let request = &item["post"]["requestBody"]["content"]["application/json"]["examples"];
         let request = request.as_object().unwrap().values().next().unwrap()["value"].to_string();
-        for told in schema["description"].as_str().unwrap().lines().filter(|line| line.starts_with('`')) {
-            let (name, columns) = told.trim_start_matches('`').trim_end_matches('.').split_once("`: ").unwrap();
+        for reported in schema["description"].as_str().unwrap().lines().filter(|line| line.starts_with('`')) {
+            let (name, columns) = reported.trim_start_matches('`').trim_end_matches('.').split_once("`: ").unwrap();
             let has_choice = item["post"]["parameters"].as_array().unwrap().iter();
             let has_choice = has_choice.map(|one| followed(&document, one)).any(|one| one["name"] == "table");
             let address = if has_choice { format!("{path}?table={name}") } else { path.clone() };

@@ -168,7 +168,7 @@ fn readme_shows_the_season_as_it_is_printed() {
 
 /// Each page of reference that the questions name has a link, and no page is empty without scripts.
 #[test]
-fn every_list_has_a_link_and_the_reference_says_where_else_it_stands() {
+fn every_list_has_a_link_and_the_reference_says_where_else_it_is() {
     let page = get("/docs/").text().to_owned();
     for list in ["materials", "rates", "units", "assumptions", "cautions", "formulas", "sources", "limits"] {
         assert!(page.contains(&format!("href=\"../v1/{list}\"")), "{list}");

@@ -17,7 +17,7 @@ fn lots_and_demands_by_dry_mass_come_to_their_volumes() {
         answer["demands"][0]["rate_allocated"],
         json!({"kind": "dry_mass_per_area", "amount": q(json!(0.625), "kg/m2")})
     );
-    // What was assumed stands at its lot.
+    // What was assumed is given at its lot.
     let of_lots: Vec<(&str, &str, &str)> = answer["assumptions"]
         .as_array()
         .unwrap()

@@ -1,4 +1,4 @@
-//! What a grower must know stands in every form of an answer, not in one of them alone.
+//! What a grower must know is in every form of an answer, not in one of them alone.
 
 use crate::support::{demo, form, ok, with};
 use crate::tables::rows;
@@ -240,7 +240,7 @@ fn water_that_runs_into_another_year_has_its_years() {
 }
 
 #[test]
-fn where_nothing_is_to_do_soon_the_next_day_with_work_is_told() {
+fn where_nothing_is_to_do_soon_the_next_day_with_work_is_reported() {
     let apply = |name: &str, on: &str| json!({"name": name, "amount": "5 L", "on": on});
     let body = json!({"as_of": "2027-02-25", "until": "2027-06-30", "stock": [{"amount": "90 L"}],
         "demands": [apply("peas", "2027-04-06"), apply("beans", "2027-04-06"), apply("leeks", "2027-05-02")]});

@@ -1,4 +1,4 @@
-//! `"explain": true`: every explanation, read as it stands and computed with the numbers it shows, gives the figure it is of.
+//! `"explain": true`: every explanation, read as it is and computed with the numbers it shows, gives the figure it is of.
 
 mod applications;
 mod balances;
@@ -206,7 +206,7 @@ fn explanations_are_for_few_items() {
 
 /// One figure has one formula: in JSON, on the page, in the list of formulas and in docs/formulas.md.
 #[test]
-fn the_same_formula_is_told_everywhere() {
+fn the_same_formula_is_reported_everywhere() {
     let mut body = demo("feeds/autumn-heap.json");
     body["explain"] = json!(true);
     let answer = ok("feeds", &body);

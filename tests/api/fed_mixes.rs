@@ -30,7 +30,7 @@ fn rules(answer: &Value) -> Vec<&str> {
     answer["cautions"].as_array().unwrap().iter().map(|one| one["rule"].as_str().unwrap()).collect()
 }
 
-/// Fresh manure heats and smells: wherever worms are put in, the two days and the two signs of `POST /v1/feeds` stand with it.
+/// Fresh manure heats and smells: wherever worms are put in, the two days and the two signs of `POST /v1/feeds` are given with it.
 #[test]
 fn worms_wait_for_fresh_feed_in_every_form() {
     let wait = "ay the first feed 2 days earlier, or introduce the worms 2 days later.";

@@ -93,7 +93,7 @@ fn the_same_feed_in_us_units_is_the_same_feed() {
 }
 
 #[test]
-fn materials_stand_with_range_basis_origin_and_how_far_that_was_checked() {
+fn materials_are_with_range_basis_origin_and_how_far_that_was_checked() {
     let table = get("/v1/materials").json();
     let rows = table["materials"].as_array().unwrap();
     assert!(rows.len() >= 25);
@@ -106,7 +106,7 @@ fn materials_stand_with_range_basis_origin_and_how_far_that_was_checked() {
             assert!(origins.contains(&&value["origin"]), "{row}");
         }
         assert!(row["carbon"]["value"].as_f64().unwrap() <= 58.0, "{row}");
-        // Each row can be used as it stands.
+        // Each row can be used as it is.
         ok("feeds", &json!({"materials": [{"material": row["id"], "amount": "1 kg"}]}));
     }
 }

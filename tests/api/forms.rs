@@ -378,15 +378,15 @@ fn options_that_cannot_be_followed_are_refused_by_name() {
 
 /// A year in store is reported with the demand that gets it, and nothing expires by it.
 #[test]
-fn castings_long_in_store_are_told_with_their_demand_in_every_form() {
+fn castings_long_in_store_are_reported_with_their_demand_in_every_form() {
     let stock = json!([{"amount": "50 L", "ready_on": "2026-01-10"}]);
     let demands = json!([{"name": "leeks", "amount": "40 L", "on": "2027-04-01"}]);
     let body = json!({"stock": stock, "demands": demands});
     let answer = ok("balances", &body);
     let rule = json!("long_stored");
     assert_eq!(answer["demands"][0]["cautions"], json!([rule]));
-    let told = answer["cautions"].as_array().unwrap().iter().find(|one| one["rule"] == rule).unwrap();
-    assert_eq!((&told["at"], &told["severity"]), (&json!(["/demands/0"]), &json!("caution")));
+    let reported = answer["cautions"].as_array().unwrap().iter().find(|one| one["rule"] == rule).unwrap();
+    assert_eq!((&reported["at"], &reported["severity"]), (&json!(["/demands/0"]), &json!("caution")));
     assert!(answer["demands"][0]["allocations"][0]["lot"]["index"] == 0 && answer["total"]["expired"]["value"] == 0);
     let csv = form("balances", "text/csv", &body);
     assert!(csv.text().lines().any(|line| line.contains("leeks") && line.contains("long_stored")), "{}", csv.text());
@@ -408,9 +408,9 @@ fn what_has_a_range_in_json_has_its_bounds_in_csv() {
     let nutrients = ["nitrogen", "available_nitrogen", "phosphorus", "phosphate", "potassium", "potash"];
     let nutrients: Vec<(String, String)> =
         nutrients.iter().map(|name| (format!("{name}_g"), format!("/nutrients/{name}/mass"))).collect();
-    let told =
+    let reported =
         |list: &[(&str, &str)]| list.iter().map(|(column, at)| ((*column).to_owned(), (*at).to_owned())).collect();
-    let of_areas: Vec<(String, String)> = told(&[
+    let of_areas: Vec<(String, String)> = reported(&[
         ("depth_mm", "/depth"),
         ("castings_L", "/castings/volume"),
         ("castings_kg", "/castings/mass"),
@@ -418,7 +418,7 @@ fn what_has_a_range_in_json_has_its_bounds_in_csv() {
         ("castings_each_time_L", "/each_time/castings/volume"),
         ("organic_matter_kg", "/nutrients/organic_matter/mass"),
     ]);
-    let of_materials: Vec<(String, String)> = told(&[
+    let of_materials: Vec<(String, String)> = reported(&[
         ("mass_kg", "/mass"),
         ("volume_L", "/volume"),
         ("dry_matter_kg", "/dry_matter"),

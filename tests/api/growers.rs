@@ -103,9 +103,9 @@ fn the_materials_of_a_mix_are_all_that_is_collected() {
     assert_eq!(cells, collected);
 }
 
-/// A moment says in which time zone it is, wherever it stands.
+/// A moment says in which time zone it is, in every place.
 #[test]
-fn hours_of_a_tea_stand_with_their_offset() {
+fn hours_of_a_tea_are_with_their_offset() {
     let season = |at: &str| {
         json!({"as_of": "2027-06-01", "until": "2027-06-30", "stock": [{"amount": "100 L"}],
                "demands": [{"name": "tea", "brew": {"water": "50 L", "castings_to_water": "1:10", "use_at": at, "brewing_time": "24 h"}}]})
@@ -132,7 +132,7 @@ fn cautions(task: &Value) -> Vec<&str> {
     list(task, "/cautions").iter().filter_map(Value::as_str).collect()
 }
 
-/// Raw manure stands with what is drawn on castings that may have it, and with nothing else.
+/// Raw manure is named with what is drawn on castings that may have it, and with nothing else.
 #[test]
 fn a_task_minds_raw_manure_by_the_lots_that_it_draws_on() {
     let body = json!({"as_of": "2027-04-01", "until": "2027-06-30",
@@ -214,9 +214,9 @@ fn feed_is_soaked_for_the_next_layer_alone() {
     assert!(["soak", "rehydrate_manure", "mix"].iter().all(|kind| !text(&answer, kind).contains("next one")));
 }
 
-/// What sacks stand in place of is said only where there is something else.
+/// What sacks replace is said only where there is something else.
 #[test]
-fn sacks_stand_in_place_of_what_would_close_the_gap_too() {
+fn sacks_replace_what_would_close_the_gap_too() {
     let season = |second: Value| {
         json!({"as_of": "2027-04-01", "until": "2027-08-31", "sack": {"capacity": "40 L"},
                "stock": [{"amount": "40 L", "manure": {"kind": "none"}}, second],
@@ -257,7 +257,7 @@ fn who_gets_all_before_sacks_come_is_named() {
     assert!(text.contains("Then give d1, d2 and 3 more all they need"), "{text}");
 }
 
-/// Layers of less than an eighth of an inch are told apart where they are compared.
+/// Layers of less than an eighth of an inch differ where they are compared.
 #[test]
 fn thin_layers_are_compared_in_inches() {
     let body = json!({"units": "us", "areas": [{"name": "m", "surface": {"kind": "area", "area": "100 ft2"},

@@ -26,7 +26,7 @@ fn reference_pages_are_sent_once() {
         assert_eq!(first.status, 200, "{path}");
         assert!(first.header("cache-control").contains("max-age"), "{path}");
         let tag = first.header("etag").to_owned();
-        assert!(tag.starts_with("W/\""), "{tag}: one tag stands for plain and compressed bytes, so it is a weak one");
+        assert!(tag.starts_with("W/\""), "{tag}: plain and compressed bytes have one tag, so it is a weak one");
         for known in [tag.as_str(), tag.trim_start_matches("W/"), "*", &format!("\"other\", {tag}")] {
             let again = send(&service(), (Method::GET, path), &[("if-none-match", known)], Vec::new());
             assert_eq!((again.status, again.bytes.len()), (304, 0), "{path} {known}");
@@ -88,7 +88,7 @@ fn with_a_token_only_its_bearers_are_answered() {
         assert_eq!(answer.status, 401, "{wrong:?}");
         assert_problem(&answer);
         assert_eq!(answer.header("www-authenticate"), "Bearer");
-        // Whoever sent another token is not told to send one.
+        // Whoever sent another token is not asked to send one.
         assert_eq!(answer.text().contains("is not one of this service"), wrong.is_some(), "{wrong:?}");
     }
     for right in ["Bearer hazel", "bearer hazel", "BEARER  hazel "] {

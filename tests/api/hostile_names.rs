@@ -31,7 +31,7 @@ const STEERING: [char; 14] = [
     '\u{10ffff}',
 ];
 
-/// A question with that name wherever one may stand, and the pointer of a name in its table.
+/// A question with that name wherever there may be one, and the pointer of a name in its table.
 fn questions(name: &str) -> Vec<(&'static str, Value, &'static [&'static str])> {
     const SHEETS: &[&str] = &["text/html", "text/plain"];
     const WITH_CHART: &[&str] = &["text/html", "text/plain", "image/svg+xml"];
@@ -67,7 +67,7 @@ fn season(body: &Value) -> Value {
     with(&body, "/variants", json!([{"name": name, "change": {"units": "metric"}}]))
 }
 
-/// The tables in which the name stands in a cell.
+/// The tables in which a cell has the name.
 fn tables(question: &str) -> &'static [&'static str] {
     match question {
         "calibrations" => &["?table=records"],
@@ -97,7 +97,7 @@ fn every_name_comes_back_as_it_was_in_json_and_csv() {
             let written = if is_guarded { format!("'{name}") } else { name.to_owned() };
             for table in tables(question) {
                 let cells = cells(&form(&format!("{question}{table}"), "text/csv", &body).bytes);
-                // What worms are fed stands in a cell with its amounts.
+                // What worms are fed is in a cell with its amounts.
                 let is_there = |cell: &String| *cell == written || question == "worm-beds" && cell.contains(name);
                 assert!(cells.iter().any(is_there), "{question}{table}: {written:?} in {cells:?}");
                 assert!(!is_guarded || !cells.iter().any(|cell| cell == name), "{question}: {name:?} in {cells:?}");
@@ -143,7 +143,7 @@ fn cells(csv: &[u8]) -> Vec<String> {
     reader.records().flat_map(|row| row.unwrap().iter().map(str::to_owned).collect::<Vec<_>>()).collect()
 }
 
-/// A text leaves out details unless it is told to show all.
+/// A text leaves out details unless it is asked to show all.
 fn all(accept: &str) -> &'static str {
     if accept == "text/plain" { "?all=true" } else { "" }
 }

@@ -54,7 +54,7 @@ fn what_is_not_ready_by_the_deadline_is_refused_and_stopped() {
     let settings = Settings { deadline: Duration::from_millis(5), ..Settings::local() };
     let service = Running::start(settings).unwrap();
     for (question, accept, body) in long() {
-        let begun = Instant::now();
+        let started = Instant::now();
         // More than are computed at once: each has to leave its place to the next.
         for _ in 0..5 {
             let answer = posted(&service, question, accept, &body);
@@ -64,7 +64,7 @@ fn what_is_not_ready_by_the_deadline_is_refused_and_stopped() {
             assert!(answer.json()["detail"].as_str().unwrap().contains("fewer simulation runs"));
             assert!(!answer.header("retry-after").is_empty());
         }
-        assert!(begun.elapsed() < Duration::from_secs(3), "{question} as {accept}: {:?}", begun.elapsed());
+        assert!(started.elapsed() < Duration::from_secs(3), "{question} as {accept}: {:?}", started.elapsed());
         assert_eq!(send(&service.url(), (Method::GET, "/health/live"), &[], Vec::new()).status, 200);
     }
 }
@@ -84,14 +84,14 @@ fn connect(url: &str) -> TcpStream {
 
 /// Reads until the other side closes, and answers what came and how long it took.
 fn closed(mut stream: &TcpStream) -> (Vec<u8>, Duration) {
-    let begun = Instant::now();
+    let started = Instant::now();
     let mut came = Vec::new();
     match stream.read_to_end(&mut came) {
         Ok(_) => {}
         Err(error) if error.kind() == ErrorKind::ConnectionReset => {}
-        Err(error) => panic!("{error} after {:?}: it is still open", begun.elapsed()),
+        Err(error) => panic!("{error} after {:?}: it is still open", started.elapsed()),
     }
-    (came, begun.elapsed())
+    (came, started.elapsed())
 }
 
 /// Reads the head and the body of an answer.
@@ -137,10 +137,10 @@ fn a_request_that_trickles_on_a_kept_connection_is_cut_off() {
     kept.write_all(b"GET /health/live HTTP/1.1\r\nhost: garden\r\n\r\n").unwrap();
     let head = answered(&kept);
     assert!(head.starts_with("HTTP/1.1 200 "), "{head}");
-    let begun = Instant::now();
+    let started = Instant::now();
     kept.write_all(b"GET /health/live HTTP/1.1\r\n").unwrap();
     while kept.write_all(b"x: y\r\n").is_ok() {
-        assert!(begun.elapsed() < Duration::from_secs(4), "it is still open");
+        assert!(started.elapsed() < Duration::from_secs(4), "it is still open");
         std::thread::sleep(Duration::from_millis(20));
     }
 }
@@ -152,10 +152,10 @@ fn a_body_that_trickles_is_refused_in_time() {
     let head =
         "POST /v1/brews HTTP/1.1\r\nhost: garden\r\ncontent-type: application/json\r\ncontent-length: 4000\r\n\r\n{";
     stream.write_all(head.as_bytes()).unwrap();
-    let begun = Instant::now();
+    let started = Instant::now();
     let (came, _) = closed(&stream);
     assert!(came.starts_with(b"HTTP/1.1 408 "), "{}", String::from_utf8_lossy(&came));
-    assert!(begun.elapsed() < Duration::from_secs(3));
+    assert!(started.elapsed() < Duration::from_secs(3));
 }
 
 #[test]

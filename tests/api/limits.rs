@@ -4,7 +4,7 @@ use crate::support::{bed, demo, errors, get, ok, with};
 use barrowful::http::limits::MAX_BATCHES;
 use serde_json::{Value, json};
 
-/// A field with a limit: the schema and property that state it, and a request in which a value of it stands.
+/// A field with a limit: the schema and property that state it, and a request with a value of it.
 struct Limit {
     schema: &'static str,
     property: &'static str,

@@ -145,7 +145,7 @@ fn every_operation_has_an_id_a_summary_a_description_and_a_declared_tag() {
         }
         let own = operation["tags"].as_array().unwrap();
         assert!(own.len() == 1 && tags.contains(&&own[0]), "{operation}");
-        assert!(ids.insert(operation["operationId"].to_string()), "{} stands twice", operation["operationId"]);
+        assert!(ids.insert(operation["operationId"].to_string()), "{} is there twice", operation["operationId"]);
         for parameter in operation["parameters"].as_array().into_iter().flatten() {
             let parameter = crate::contract::followed(&document, parameter);
             assert!(parameter["description"].as_str().is_some_and(|text| !text.is_empty()), "{parameter}");
@@ -156,7 +156,7 @@ fn every_operation_has_an_id_a_summary_a_description_and_a_declared_tag() {
 }
 
 #[test]
-fn unions_are_one_of_named_closed_variants_told_apart_by_kind() {
+fn unions_are_one_of_named_closed_variants_distinguished_by_kind() {
     let document = document();
     let schemas = document["components"]["schemas"].as_object().unwrap();
     let mut unions = 0;
@@ -255,7 +255,7 @@ fn parameters_are_lists_and_words_where_they_can_be() {
 fn there_are_no_tuples_no_intersections_and_no_names_that_are_keywords() {
     let document = document();
     walk(&document["components"], "", &mut |at, members| {
-        // What stands in a line of a batch may fit several questions: its `ask` says which it is.
+        // What a line of a batch holds may fit several questions: its `ask` says which it is.
         let of_any_question = ["/schemas/BatchQuestion/properties/body", "/schemas/BatchAnswer/properties/body"];
         let is_odd = |word: &&str| members.contains_key(*word) && !(*word == "anyOf" && of_any_question.contains(&at));
         let odd = ["prefixItems", "const", "allOf", "anyOf", "not"].into_iter().find(is_odd);

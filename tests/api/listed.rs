@@ -62,8 +62,11 @@ fn more() -> Vec<(&'static str, Value)> {
     let knowing =
         |known: Value, (question, body): (&'static str, Value)| (question, with(&body, "/assumptions", known));
     let tea = json!({"water": "60 L", "castings_to_water": "1:10", "water_source": "mains"});
+    let left_to_finish = json!({"start_on": "2027-03-01", "until": "2027-09-01", "worms": "13 kg", "cycles": 1, "climate": "15 C",
+                                "running": {"castings": "300 L", "eaten_on": "2027-02-15"}, "feed": {"material": "leaves_shredded"}});
     vec![
         ("harvests", json!({"heaps": [heap]})),
+        ("harvests", json!({"worm_beds": [{"ground": {"kind": "area", "area": "3 m2"}, "forecast": left_to_finish}]})),
         balance(json!({"heap": heap}), json!({"amount": "20 L"})),
         balance(json!({"amount": "90 kg"}), json!({"amount": "20 L"})),
         balance(lot(), json!({"amount": "20 kg"})),

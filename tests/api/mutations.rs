@@ -126,7 +126,7 @@ fn damage(body: &mut Value, numbers: &mut Numbers, odd: &[Value]) {
     }
 }
 
-/// Where a place stands in the body; what is not there comes last.
+/// The position of a place in the body; what is not there comes last.
 fn position(body: &Value, pointer: &str) -> Vec<usize> {
     let mut at = Some(body);
     let step = |step: &str| {
@@ -145,7 +145,7 @@ fn position(body: &Value, pointer: &str) -> Vec<usize> {
     pointer.split('/').skip(1).map(step).collect()
 }
 
-/// Every error is at a place that is there, or where a missing field belongs; and they stand in the order of the body.
+/// Every error is at a place that is there, or where a missing field belongs; and they are in the order of the body.
 fn assert_places(answer: &Answer, body: &Value) {
     let problem = answer.json();
     let errors = problem["errors"].as_array().unwrap();

@@ -150,9 +150,9 @@ fn what_is_taken_beyond_what_was_given_is_said() {
     assert!(production(&enough).iter().all(|text| !text.contains("you gave")));
 }
 
-/// Five productions are told in one line of sums.
+/// Five productions are given in one line of sums.
 #[test]
-fn many_productions_are_told_in_all() {
+fn many_productions_are_reported_in_all() {
     let demands: Vec<Value> = ["04-05", "04-15", "04-25", "05-05", "05-15"]
         .map(|on| json!({"amount": "45 L", "on": format!("2027-{on}")}))
         .to_vec();
@@ -186,7 +186,7 @@ fn what_the_plan_does_already_is_no_option() {
     assert_eq!(texts("balances", &first)[0].0, "pro_rata_share");
 }
 
-/// Whoever writes the request is told what to add to it, and that works; a page says it in words. A sack has a size of the garden's units.
+/// The text says what to add to the request, and that works; a page says it in words. A sack has a size of the garden's units.
 #[test]
 fn the_hint_names_the_fields_of_the_request_and_a_page_says_it_in_words() {
     let mut body = json!({"stock": [], "demands": [{"amount": "28.8 L", "on": "2027-04-05"}]});
@@ -206,9 +206,9 @@ fn the_hint_names_the_fields_of_the_request_and_a_page_says_it_in_words() {
     assert!(!text.contains("add \"sack\"") && text.contains("buy 1 sack of 40 L"), "{text}");
 }
 
-/// A tea of 2,000 L in a brewer of 60 L takes castings on many days: what it takes of one lot stands in one line.
+/// A tea of 2,000 L in a brewer of 60 L takes castings on many days: what it takes of one lot is in one line.
 #[test]
-fn many_parts_of_one_lot_are_told_together() {
+fn many_parts_of_one_lot_are_reported_together() {
     let tea = json!({"coverage": "2 L/m2", "surface": {"kind": "area", "area": "1000 m2"}, "castings_to_water": "1:10",
         "brewer": {"capacity": "60 L"}, "use_at": "2027-05-01T18:00:00+02:00"});
     let body = json!({"stock": [{"name": "bin", "amount": "300 L"}], "demands": [{"brew": tea}, {"amount": "20 L", "on": "2027-05-01"}]});
@@ -230,7 +230,7 @@ fn the_amounts_of_a_sentence_have_one_unit() {
     assert!(page.contains("all of its castings in time, 84.5 US gal in all; 26.4 US gal remain."), "{page}");
 }
 
-/// What the likely values say and what the runs say stand in one answer, and each says which it is.
+/// What the likely values say and what the runs say are in one answer, and each says which it is.
 #[test]
 fn figures_of_runs_and_of_likely_values_say_which_they_are() {
     let body = json!({"as_of": "2027-02-15", "until": "2027-07-30",

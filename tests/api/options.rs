@@ -111,7 +111,7 @@ fn production_costs_what_is_bought_for_it() {
     assert_eq!(seen, 2);
     let costs: Vec<f64> = gap["options"].as_array().unwrap().iter().map(|o| o["cost"].as_f64().unwrap()).collect();
     assert!(costs.windows(2).all(|pair| pair[0] <= pair[1]), "{costs:?}");
-    // Worms at hand are not bought.
+    // Worms in stock are not bought.
     let own = ok("seasons", &with(&priced(), "/additional_production/worms", json!("2 kg")));
     let option = |answer: &Value| {
         let all = answer["shortfall_options"]["options"].as_array().unwrap().clone();
@@ -120,7 +120,7 @@ fn production_costs_what_is_bought_for_it() {
     assert!(option(&own)["cost"].as_f64().unwrap() < option(&answer)["cost"].as_f64().unwrap());
 }
 
-/// A latest start, a chance and a size that stand together are of one plan: a better chance never has the later start.
+/// A latest start, a chance and a size that are given together are of one plan: a better chance never has the later start.
 #[test]
 fn latest_starts_of_one_size_are_in_order() {
     for body in [priced(), demo("seasons/kitchen-garden.json"), with(&priced(), "/as_of", json!("2027-05-01"))] {
@@ -220,7 +220,7 @@ fn another_day_is_advised_only_where_a_lot_keeps_something() {
 
 /// 120 L by 20 April for 180 L of two demands of one priority: 60 L wait, each for what it lacks.
 #[test]
-fn who_waits_is_told_with_how_much() {
+fn who_waits_is_reported_with_how_much() {
     let body = json!({
         "stock": [{"amount": "120 L"}, {"amount": "150 L", "ready_on": "2027-05-10"}],
         "demands": [{"name": "carrots", "amount": "100 L", "on": "2027-04-05"}, {"name": "beans", "amount": "80 L", "on": "2027-04-20"},

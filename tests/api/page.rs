@@ -237,7 +237,7 @@ fn every_kind_and_word_that_it_offers_is_known() {
 fn a_number_is_whole_where_the_document_says_so() {
     let (page, document) = (get("/").text().to_owned(), get("/openapi.json").json());
     let schemas = document["components"]["schemas"].as_object().unwrap();
-    // A field that stands in several schemas is the same kind of number in each.
+    // A field that several schemas have is the same kind of number in each.
     let is_whole = |name: &str| {
         let mut kinds =
             schemas.values().filter_map(|schema| schema["properties"].get(name)?.get("type")?.as_str()).peekable();

@@ -1,4 +1,4 @@
-//! Small amounts for people stand in units in which they can be measured out; data stay in the unit of their role.
+//! Small amounts for people are given in units in which they can be measured out; data stay in the unit of their role.
 
 use crate::support::{self, flat, ok};
 use serde_json::{Value, json};

@@ -62,7 +62,7 @@ fn request() -> impl Strategy<Value = Value> {
     )
 }
 
-/// The days on which something is to begin, wherever they stand, with their field.
+/// The days on which something is to begin, wherever they are, with their field.
 fn starts(value: &Value, found: &mut Vec<(String, NaiveDate)>) {
     const FIELDS: [&str; 5] =
         ["start_on", "worms_in_on", "first_start_on", "latest_start_at_90_percent", "latest_start_at_50_percent"];

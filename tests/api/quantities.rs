@@ -151,7 +151,7 @@ fn a_fraction_where_a_share_is_due_is_asked_about() {
 }
 
 #[test]
-fn low_value_and_high_stand_in_order() {
+fn low_value_and_high_are_in_order() {
     for (low, high) in [(3, 4), (1, 1), (5, 9)] {
         let range = json!({"value": 2, "low": low, "high": high, "unit": "m"});
         let found = reported("applications", &with(&bed(), LENGTH, range));
@@ -160,7 +160,7 @@ fn low_value_and_high_stand_in_order() {
 }
 
 #[test]
-fn a_range_that_is_not_used_is_told_as_a_notice() {
+fn a_range_that_is_not_used_is_reported_as_a_notice() {
     let range = json!({"value": 2, "low": 1.9, "high": 2.1, "unit": "m"});
     let answer = ok("applications", &with(&bed(), LENGTH, range));
     assert_eq!(answer["areas"][0]["castings"]["volume"], q(json!(20), "L"));
@@ -172,7 +172,7 @@ fn a_range_that_is_not_used_is_told_as_a_notice() {
 }
 
 #[test]
-fn faults_inside_an_object_are_told_once() {
+fn faults_inside_an_object_are_reported_once() {
     for (length, wanted) in [
         (json!({"value": "2", "unit": "m"}), vec!["/value wrong_type"]),
         (json!({"unit": "m"}), vec!["/value missing_field"]),
@@ -252,7 +252,7 @@ fn names_of_measures_must_be_free() {
 }
 
 #[test]
-fn us_units_are_told_on_request() {
+fn us_units_are_reported_on_request() {
     let answer = ok("applications", &with(&bed(), "/units", json!("us")));
     assert_eq!(answer["units"], "us");
     let bed = &answer["areas"][0];

@@ -134,7 +134,7 @@ fn all_items_together_repeat_ten_thousand_times() {
 
 /// 30 L until 17 May, 100 L from 1 September: of 12 L four times the third and the fourth wait; the leeks are served later.
 #[test]
-fn who_waits_is_told_with_the_time_and_its_day() {
+fn who_waits_is_reported_with_the_time_and_its_day() {
     let request = json!({
         "stock": [{"name": "old", "amount": "30 L", "use_by": "2027-05-17"}, {"name": "late", "amount": "100 L", "ready_on": "2027-09-01"}],
         "demands": [

@@ -1,4 +1,4 @@
-//! Every quantity of an answer may be sent back as it stands.
+//! Every quantity of an answer may be sent back as it is.
 
 use crate::support::{bed, demo, ok, quick_demo_files, with};
 use serde_json::{Value, json};
@@ -21,7 +21,7 @@ fn quantities(value: &Value, found: &mut Vec<Value>) {
     }
 }
 
-/// A request in which the quantity stands as input.
+/// A request in which the quantity is input.
 fn asked_with(quantity: &Value, containers: &Value) -> (&'static str, Value) {
     let stock = || json!({"containers": containers, "stock": [{"amount": quantity}], "demands": [{"amount": "1 L"}]});
     let rate = |kind: &str| with(&bed(), "/areas/0/rate", json!({"kind": kind, "amount": quantity}));
@@ -109,7 +109,7 @@ fn millilitres(quantity: &Value) -> f64 {
 }
 
 #[test]
-fn a_balance_told_in_cubic_feet_reads_back_to_the_same_millilitres() {
+fn a_balance_in_cubic_feet_reads_back_to_the_same_millilitres() {
     let mut body = demo("balances/kitchen-garden.json");
     let metric = ok("balances", &body);
     body["units"] = json!("us");

@@ -322,7 +322,7 @@ fn the_strength_of_a_tea_is_drawn() {
 }
 
 #[test]
-fn what_is_given_and_not_used_is_told() {
+fn what_is_given_and_not_used_is_reported() {
     let range = |unit: &str| json!({"value": 4, "low": 3, "high": 5, "unit": unit});
     let amount = json!({"kind": "amount", "amount": range("kg")});
     let density = with(&small(), "/feed_supply/bulk_density", json!("400 kg/m3"));
@@ -415,14 +415,14 @@ fn seasons_that_cannot_be_are_refused_at_their_field() {
 /// A refused season is not played through: as many runs as fit a number would take hours.
 #[test]
 fn nothing_is_drawn_for_a_request_with_faults() {
-    let begun = std::time::Instant::now();
+    let started = std::time::Instant::now();
     for (resource, body) in [
         ("seasons", with(&kitchen_garden(), "/simulation_runs", json!(4_000_000_000_u64))),
         ("seasons", with(&with(&kitchen_garden(), "/simulation_runs", json!(100_000)), "/seed", json!(-1))),
     ] {
         assert_eq!(post(resource, &body).status, 422);
     }
-    assert!(begun.elapsed().as_secs() < 3, "{:?}", begun.elapsed());
+    assert!(started.elapsed().as_secs() < 3, "{:?}", started.elapsed());
 }
 
 #[test]

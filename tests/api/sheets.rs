@@ -155,7 +155,7 @@ fn the_sheet_of_a_brew_has_a_box_and_containers_for_each_batch() {
     });
     let answer = ok("brews", &body);
     let batch = &answer["brews"][0]["batches"][1];
-    // Two batches of 60 L with 6 L of castings: six cans, and more than half a can, so that the litres stand alone.
+    // Two batches of 60 L with 6 L of castings: six cans, and more than half a can, so that the litres are given alone.
     assert_eq!(batch["water_in_containers"], json!([{"value": 6, "unit": "can"}]));
     assert_eq!(batch["castings_in_containers"], json!([{"value": 0.6, "unit": "can"}]));
     let page = sheet("brews", &body);

@@ -31,9 +31,9 @@ fn the_answer_is_that_of_the_request_without_the_items_that_have_errors() {
     let alone = errors("balances", &wrong);
     let answer = ok("balances", &with(&wrong, "/on_error", json!("skip")));
     let skipped = answer["skipped"].as_array().unwrap();
-    let told: Vec<_> =
+    let reported: Vec<_> =
         skipped.iter().map(|item| (item["pointer"].as_str().unwrap(), item["name"].as_str().unwrap())).collect();
-    assert_eq!(told, [("/demands/1", "carrot rows"), ("/demands/3", "tomatoes"), ("/stock/0", "cured bin")]);
+    assert_eq!(reported, [("/demands/1", "carrot rows"), ("/demands/3", "tomatoes"), ("/stock/0", "cured bin")]);
     // The same errors as without it, word for word.
     let mut found: Vec<Value> = skipped.iter().flat_map(|item| item["errors"].as_array().unwrap().clone()).collect();
     found.sort_by_key(|error| alone.iter().position(|other| other == error));
@@ -98,7 +98,7 @@ fn every_form_says_that_items_are_left_out() {
     assert!(form("balances", "text/csv", &body).text().lines().skip(1).all(|row| row.contains("items_skipped")));
 }
 
-/// Who reads "Enough" is told first what was not counted, and why.
+/// Before "Enough" comes what was not counted, and why.
 #[test]
 fn every_form_names_the_items_that_are_left_out_and_their_errors() {
     let body = json!({"on_error": "skip", "stock": [{"amount": "100 L"}],
@@ -139,7 +139,7 @@ fn every_form_names_the_items_that_are_left_out_and_their_errors() {
 }
 
 #[test]
-fn readers_are_told_the_first_twenty_errors_of_items_that_are_left_out_and_data_has_all() {
+fn readers_get_the_first_twenty_errors_of_items_that_are_left_out_and_data_has_all() {
     let demands: Vec<Value> = (0..31).map(|n| json!({"amount": if n == 0 { "1 L" } else { "1" }})).collect();
     let body = json!({"on_error": "skip", "stock": [{"amount": "9 L"}], "demands": demands});
     let text = form("balances", "text/plain", &body).text().to_owned();
@@ -173,7 +173,7 @@ fn any_number_of_items_is_left_out() {
     assert_eq!(answer["areas"].as_array().unwrap().len(), 1);
 }
 
-/// Whoever asks to leave items out is told why none is.
+/// The answer to a request to leave items out says why none is.
 #[test]
 fn a_refusal_says_why_nothing_is_left_out() {
     let body = json!({"on_error": "skip", "stock": [{"amount": "90"}], "demands": [{"amount": "5 L"}]});

@@ -87,8 +87,8 @@ fn readiness_turns_first_and_requests_are_answered_meanwhile() {
         assert!(!ready.header("retry-after").is_empty());
         assert_eq!(get(&base, "/health/live").status, 200);
         assert!(get(&base, "/metrics").text().contains("barrowful_ready 0"));
-        let told = kept.ask();
-        assert!(told.starts_with("http/1.1 200") && told.contains("connection: close"), "{told}");
+        let reported = kept.ask();
+        assert!(reported.starts_with("http/1.1 200") && reported.contains("connection: close"), "{reported}");
         assert!(kept.is_closed());
         assert_eq!(process.end(), 0);
         assert!(idle.is_closed());

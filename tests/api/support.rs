@@ -196,7 +196,7 @@ pub fn words(question: &str, accept: &str, body: &Value) -> String {
     flat(&form(question, accept, body).text().replace("\r\n ", "").replace("\\n", " ").replace('\\', ""))
 }
 
-/// What stands between two marks, for each time that it does.
+/// What is between two marks, each time.
 pub fn between<'t>(text: &'t str, begin: &str, end: &str) -> Vec<&'t str> {
     text.split(begin).skip(1).map(|rest| rest.split(end).next().unwrap()).collect()
 }

@@ -107,7 +107,7 @@ fn a_table_in_an_address_is_answered_as_one_that_is_sent_and_has_a_tag() {
 }
 
 #[test]
-fn every_table_may_stand_in_an_address() {
+fn every_table_may_be_in_an_address() {
     for question in ["applications", "harvests", "balances", "calibrations"] {
         let table = demo_table(&format!("{question}.csv"));
         let answer = linked(question, "", &table);
@@ -149,7 +149,7 @@ fn the_tables_of_the_document_are_answered_as_documented() {
 }
 
 #[test]
-fn errors_of_a_table_in_an_address_can_stand_in_a_cell() {
+fn errors_of_a_table_in_an_address_can_be_in_a_cell() {
     let answer = linked("applications", "&errors=cell", "length,width,rate\n2,1 m,1 cm\n");
     assert_eq!((answer.status, answer.header("content-type")), (200, "text/csv; charset=utf-8; header=present"));
     assert_eq!(answer.text().lines().count(), 1);

@@ -22,7 +22,7 @@ fn the_text_of_the_demo_season_is_short_and_says_what_to_do() {
         assert!(!text.contains("carrot rows\n   when"), "a table and no list\n{text}");
         let text = flat(&text);
         for option in list(&answer["shortfall_options"], "options") {
-            // After the first sentence stand cost and chance.
+            // After the first sentence come cost and chance.
             for words in option["text"].as_str().unwrap().split(". ") {
                 assert!(text.contains(words.get(1..).unwrap()), "{words}\n{text}");
             }
@@ -34,7 +34,7 @@ fn the_text_of_the_demo_season_is_short_and_says_what_to_do() {
         ] {
             assert!(text.contains(place) && text.contains(amount), "{amount}\n{text}");
         }
-        // The heading of a caution stands once.
+        // The heading of a caution is there once.
         for caution in list(&answer, "cautions") {
             let heading = caution["heading"].as_str().unwrap();
             assert_eq!(text.matches(heading).count(), 1, "{heading}\n{text}");
@@ -43,7 +43,7 @@ fn the_text_of_the_demo_season_is_short_and_says_what_to_do() {
 }
 
 #[test]
-fn cautions_about_additional_production_stand_with_its_start_and_with_no_bed() {
+fn cautions_about_additional_production_are_with_its_start_and_with_no_bed() {
     let answer = ok("seasons", &demo("seasons/kitchen-garden.json"));
     let of = |kind: &str| -> Vec<&Value> {
         list(&answer, "work").iter().filter(|task| task["kind"] == kind).map(|task| &task["cautions"]).collect()
@@ -164,9 +164,9 @@ fn variants_are_a_table_with_the_headline_of_each() {
     assert_eq!(alone.text().lines().count(), 2);
 }
 
-/// Cubic feet from ten up and gallons below are two units; amounts that are compared stand in one.
+/// Cubic feet from ten up and gallons below are two units; amounts that are compared have one.
 #[test]
-fn amounts_that_are_compared_stand_in_one_unit() {
+fn amounts_that_are_compared_are_in_one_unit() {
     let balance = json!({"units": "us", "stock": [{"amount": "6 gal", "ready_on": "2027-05-01"}], "demands": [
         {"name": "herbs", "amount": "6 gal", "earliest": "2027-04-01", "latest": "2027-04-20"},
         {"name": "beans", "amount": "90 gal", "on": "2027-04-10"},

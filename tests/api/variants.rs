@@ -163,7 +163,7 @@ fn what_is_wrong_with_the_list_itself_refuses_the_request() {
 }
 
 #[test]
-fn members_that_stand_twice_in_a_change_are_refused_at_any_depth() {
+fn members_that_are_there_twice_in_a_change_are_refused_at_any_depth() {
     let body = r#"{"stock": [], "demands": [{"amount": "4 L"}],
         "variants": [{"name": "a", "change": {"sack": {"price": 1, "price": 2}, "units": "us", "units": "metric"}}]}"#;
     let answer = crate::support::post_bytes("balances", body);

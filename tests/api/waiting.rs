@@ -55,7 +55,7 @@ fn a_draw_tells_from_when_on_it_may_be_harvested() {
 }
 
 #[test]
-fn a_picking_that_comes_too_early_is_told() {
+fn a_picking_that_comes_too_early_is_reported() {
     for manure in [None, Some(json!({"kind": "untreated"}))] {
         let answer = ok("balances", &bed(manure, &crop("2027-06-28")));
         assert_eq!(waits(&answer), [[json!("2027-06-29"), json!(true), Value::Null]]);
@@ -164,7 +164,7 @@ fn work_without_days_keeps_the_interval_and_the_use_by() {
 }
 
 #[test]
-fn raw_manure_is_told_wherever_it_may_be() {
+fn raw_manure_is_reported_wherever_it_may_be() {
     let two = |second: Value| {
         let body = bed(Some(treated()), &crop("2027-09-01"));
         with(&body, "/stock", json!([body["stock"][0], {"amount": "1 L", "manure": second}]))

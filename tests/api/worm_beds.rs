@@ -201,7 +201,7 @@ fn a_late_delivery_makes_castings_once() {
 }
 
 #[test]
-fn what_cannot_be_sized_is_refused_where_it_stands() {
+fn what_cannot_be_sized_is_refused_where_it_is() {
     let of = |pointer: &str, value: Value| reported("worm-beds", &with(&worked(), pointer, value));
     assert_eq!(of("/feed_supply/each_week", json!(null)), ["/feed_supply/each_week missing_field"]);
     assert_eq!(
@@ -230,8 +230,8 @@ fn what_cannot_be_sized_is_refused_where_it_stands() {
     );
     let found = errors("worm-beds", &with(&two, "/until", json!("2028-03-01")));
     assert_eq!(brief(&found), ["/castings_needed/1/by dates_out_of_order", "/castings_needed/2/by dates_out_of_order"]);
-    let told = found[0]["detail"].as_str().unwrap();
-    assert!(told.contains("take 90 days in this climate and are ready on 2027-06-30"), "{told}");
+    let detail = found[0]["detail"].as_str().unwrap();
+    assert!(detail.contains("take 90 days in this climate and are ready on 2027-06-30"), "{detail}");
     let bins = |capacity: &str| json!({"capacity": capacity, "ground": {"kind": "area", "area": "200 m2"}});
     assert_eq!(of("/bins", bins("1 L")), ["/bins/capacity out_of_range"]);
     assert_eq!(of("/bins", json!({"capacity": "1000000 L"})), ["/bins/capacity out_of_range"]);

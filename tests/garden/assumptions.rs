@@ -63,7 +63,7 @@ fn every_default_lies_in_its_bounds_in_order_and_has_a_source() {
     let mut ids = BTreeSet::new();
     for assumption in Assumption::ALL {
         let definition = assumption.definition();
-        assert!(ids.insert(definition.id), "{} stands twice", definition.id);
+        assert!(ids.insert(definition.id), "{} is there twice", definition.id);
         assert_eq!(Assumption::find(definition.id), Some(*assumption));
         assert!(!definition.source.is_empty() && !definition.meaning.is_empty(), "{}", definition.id);
         if let Some([low, likely, high]) = definition.default {
@@ -212,7 +212,7 @@ proptest! {
 
     /// A span given is the span used, and the bounds of what is derived hold its likely value.
     #[test]
-    fn a_span_given_is_used_as_it_stands(low in 0.001_f64..0.01, likely in 0.01_f64..0.02, high in 0.02_f64..0.2) {
+    fn a_span_given_is_used_as_it_is(low in 0.001_f64..0.01, likely in 0.01_f64..0.02, high in 0.02_f64..0.2) {
         let nitrogen = span(low, likely, high);
         let c = with(&given(&[(Assumption::Nitrogen, nitrogen)]), |known| Castings::known(known, Off)).unwrap();
         prop_assert_eq!(Span::from(c.nitrogen), nitrogen);

@@ -190,7 +190,7 @@ fn no_layer_passes_the_greatest_depth_and_the_rest_is_first_in_line() {
 }
 
 #[test]
-fn feed_on_dates_is_laid_when_enough_has_come_and_an_empty_bed_stands_still() {
+fn feed_on_dates_is_laid_when_enough_has_come_and_an_empty_bed_rests() {
     let deliveries =
         ["2027-08-01", "2027-04-01", "2027-04-11"].map(|day| Delivery { on: on(day), dry_matter: weighing(31.2) });
     let forecast = found(&bed(Supply::OnDates(deliveries.to_vec())), &fixed(20.0), "2028-03-31");
@@ -201,7 +201,7 @@ fn feed_on_dates_is_laid_when_enough_has_come_and_an_empty_bed_stands_still() {
     assert_near(forecast.layers[1].dry_matter.kilograms(), 31.2, 1e-9);
     assert!(forecast.layers[0].eaten_on.unwrap() < on("2027-08-01"));
     assert!(forecast.cautions.contains(&Rule::BedEmpty));
-    // Standing still: the second layer takes as long as if it had been there at once.
+    // Nothing changes meanwhile: the second layer takes as long as if it had been there at once.
     let at_once = found(&bed(Supply::AllAtOnce(weighing(93.6))), &fixed(20.0), "2028-03-31");
     let took = |f: &Forecast, from: NaiveDate| f.layers[1].eaten_on.unwrap().signed_duration_since(from).num_days();
     let began = at_once.layers[0].eaten_on.unwrap();
@@ -434,7 +434,7 @@ fn what_cannot_be_is_refused_and_what_is_unwise_is_a_caution() {
 }
 
 #[test]
-fn every_assumption_used_is_told_once() {
+fn every_assumption_used_is_reported_once() {
     let forecast = found(&Bed { worms: None, ..bed(Supply::AsNeeded) }, &fixed(20.0), "2028-12-31");
     let mut ids: Vec<&str> = forecast.assumed.iter().map(|a| a.assumption.id()).collect();
     let all = ids.len();

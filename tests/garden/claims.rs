@@ -1,4 +1,4 @@
-//! Published claims that stand in no other file, and the page that lists all of them (docs/claims.md).
+//! Published claims that are in no other file, and the page that lists all of them (docs/claims.md).
 //!
 //! Where print contradicts itself, the test says with which of its numbers the service agrees.
 
@@ -406,7 +406,7 @@ fn every_claim_of_the_page_has_its_test_or_a_reason_why_not() {
         assert!(marks.iter().any(|mark| claim.checked.starts_with(mark)), "{}: {}", claim.id, claim.checked);
     }
     let ids: Vec<&String> = claims.iter().map(|claim| &claim.id).collect();
-    assert!(ids.iter().all(|id| ids.iter().filter(|other| other == &id).count() == 1), "an id stands twice");
+    assert!(ids.iter().all(|id| ids.iter().filter(|other| other == &id).count() == 1), "an id is there twice");
     for id in EXAMPLES {
         assert!(ids.iter().any(|one| *one == id), "{id} is missing in docs/claims.md");
     }

@@ -1,4 +1,4 @@
-//! The numbers that stand in the code of the core: each is a named constant that says where it is from.
+//! The numbers in the code of the core: each is a named constant that says where it is from.
 //!
 //! The doc comment of a constant ends with `Source: ...`: a publication, "identity", "exact by definition", "common practice,
 //! no source", "assumption: ...", "how this service works", "limit of this service" or "tolerance of computing". The tables of
@@ -11,7 +11,7 @@ use crate::files::rust_files;
 use std::collections::BTreeSet;
 use std::path::PathBuf;
 
-/// A constant as it stands in the code.
+/// A constant as the code has it.
 pub struct Constant {
     /// The file below `src/garden`.
     pub file: String,
@@ -235,7 +235,7 @@ const KINDS: [&str; 8] = [
     "assumption: ",
 ];
 
-/// Publications that are known without a year or a number, as they stand.
+/// Publications that are known without a year or a number, as they are.
 const UNDATED: [&str; 2] = ["University of Minnesota Extension", "Cornell Waste Management Institute, Compost Physics"];
 
 /// What laws and standards are called before their number.

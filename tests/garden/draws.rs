@@ -82,7 +82,7 @@ fn twenty_thousand_draws_follow_the_closed_form() {
 
 /// The check can fail: draws of the ordinary triangle on the same range are found out.
 #[test]
-fn another_triangle_is_told_apart() {
+fn another_triangle_is_recognised() {
     let wide = span(10.0, 20.0, 60.0);
     let common = |u: f64| if u < 0.2 { 10.0 + (u * 500.0).sqrt() } else { 60.0 - ((1.0 - u) * 2_000.0).sqrt() };
     let mut variables = Variables::default();
@@ -191,7 +191,7 @@ fn percentiles_by_hand() {
 }
 
 #[test]
-fn a_chance_is_told_in_twentieths_and_never_as_certain() {
+fn a_chance_is_given_in_twentieths_and_never_as_certain() {
     for runs in [1, 7, 100, 2_000] {
         for times in 0..=runs {
             let shown = shown_chance(times, runs);

@@ -62,7 +62,7 @@ fn evaluated(definition: &Definition, values: &[Vec<f64>]) -> f64 {
     (definition.evaluate)(&values.iter().map(Vec::as_slice).collect::<Vec<_>>())
 }
 
-/// Powers of length and of mass in a dimension; times and temperatures stand by themselves.
+/// Powers of length and of mass in a dimension; times and temperatures are by themselves.
 fn powers(dimension: Dimension) -> (i32, i32) {
     match dimension {
         Dimension::Length | Dimension::VolumePerArea => (1, 0),

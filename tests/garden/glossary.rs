@@ -9,7 +9,7 @@ const MEND: &str = "UPDATE_SNAPSHOTS=1 cargo test --test garden glossary";
 /// The most terms that somebody may be asked to learn.
 const MAX_TERMS: usize = 80;
 
-/// What stands for a source where no publication is named.
+/// What is written as a source where no publication is named.
 const WITHOUT: [&str; 2] = ["plain English", "common practice, no source"];
 
 fn row(term: &Term) -> String {

@@ -11,7 +11,7 @@ use crate::files::rust_files;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
-/// The rooms of the core, from what all of it stands on to what nothing of it imports.
+/// The rooms of the core, from what all of it builds on to what nothing of it imports.
 const CORE: &[&[&str]] = &[
     &["closed_list", "refusal", "glossary", "interrupt", "linear"],
     &["units", "dates", "work", "cautions"],
@@ -65,7 +65,7 @@ fn code(text: &str) -> String {
     text.lines().map(|line| line.split("//").next().unwrap()).collect::<Vec<_>>().join("\n")
 }
 
-/// A path as it stands in the code, `crate::a::{b, c::d}` taken apart.
+/// A path as the code has it, `crate::a::{b, c::d}` taken apart.
 fn paths(code: &str) -> Vec<String> {
     let is_word = |letter: char| letter.is_alphanumeric() || letter == '_';
     let mut found = Vec::new();
@@ -80,7 +80,7 @@ fn paths(code: &str) -> Vec<String> {
     found
 }
 
-/// Reads one path with its branches; gives what stands after it.
+/// Reads one path with its branches; gives what follows it.
 fn tree<'c>(code: &'c str, before: &str, found: &mut Vec<String>) -> &'c str {
     let end =
         code.find(|letter: char| !(letter.is_alphanumeric() || matches!(letter, '_' | ':'))).unwrap_or(code.len());
@@ -130,7 +130,7 @@ fn room(file: &str, first: bool) -> String {
     file.split("::").take(depth).collect::<Vec<_>>().join("::")
 }
 
-/// Which room imports which. What stands above a room, as `http`, is none.
+/// Which room imports which. What is above a room, as `http`, is none.
 fn rooms(files: &Graph, first: bool) -> Graph {
     let mut graph = Graph::new();
     for (here, all) in files {
@@ -211,7 +211,7 @@ fn no_files_import_each_other() {
 fn the_map_of_the_library_is_that_order() {
     let lib = std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("src/lib.rs")).unwrap();
     let map: String = lib.split("```").nth(1).unwrap().lines().map(|line| line.trim_start_matches("//!")).collect();
-    // What stands in brackets explains.
+    // What is in brackets explains.
     let plain: String = map.split('(').map(|part| part.split_once(')').map_or(part, |(_, after)| after)).collect();
     let floor = |from: &str, to: &str| -> Vec<BTreeSet<String>> {
         let text = plain.split_once(from).unwrap().1.split_once(to).unwrap().0;

@@ -134,8 +134,8 @@ proptest! {
         for (i, lot) in forecast.lots.iter().enumerate() {
             let (feed, castings) = (lot.feed.kilograms(), lot.yields.dry_matter.kilograms());
             // What lay in a running bed as castings goes out with the first lot.
-            let begun = bed.running.filter(|_| i == 0).map_or(0.0, |r| r.castings.kilograms());
-            prop_assert!(near(castings, feed * left + begun, 1e-9), "{} {} {}", castings, feed * left, begun);
+            let started = bed.running.filter(|_| i == 0).map_or(0.0, |r| r.castings.kilograms());
+            prop_assert!(near(castings, feed * left + started, 1e-9), "{} {} {}", castings, feed * left, started);
             prop_assert!(near(lot.nitrogen.unwrap().fraction() * left, n * kept, 1e-9));
             let ratio = (1.0 - ash) * CARBON * (1.0 - loss) / (n * kept);
             prop_assert!(near(lot.carbon_to_nitrogen.unwrap().number(), ratio, 1e-9));

@@ -177,7 +177,7 @@ proptest! {
 }
 
 /// By hand: 110 L, needed are 60 L on day 20 first and 100 L on day 10 after it. The plan gives 60 and 50 L, the same share 41.25 and 68.75 L: who
-/// is due on day 10 gets less in the plan, and cannot have more later.
+/// has day 10 as its last gets less in the plan, and cannot have more later.
 #[test]
 fn the_same_share_is_decided_before_somebody_gets_less() {
     let lots = [Lot { amount: ml(110_000), ..Lot::default() }];

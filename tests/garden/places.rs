@@ -54,7 +54,7 @@ fn pots_have_no_ground_and_nothing_to_compare_with() {
 }
 
 proptest! {
-    /// Sums do not hang on the order, and the ground is the largest.
+    /// Sums do not depend on the order, and the ground is the largest.
     #[test]
     fn the_order_of_dressings_does_not_matter(
         list in proptest::collection::vec((1.0..100.0_f64, 1.0..100.0_f64, 0.001..1.0_f64), 1..8),

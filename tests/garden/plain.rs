@@ -1,7 +1,7 @@
 //! A reader of formulas in plain text, with no part of the program in it: the grammar of docs/formulas.md and nothing more.
 //!
 //! `sum := product (("+" | "-") product)*`, `product := power+ ("/" power)*`, `power := atom ["^2"]`, `atom := number | name |
-//! function "(" sum ["," sum] ")" | "(" sum ")"`. Nothing may stand beside what divides: that would have two readings.
+//! function "(" sum ["," sum] ")" | "(" sum ")"`. Nothing may be beside what divides: that would have two readings.
 
 use std::collections::BTreeMap;
 
@@ -92,7 +92,7 @@ impl Reader<'_> {
                 found = each(&found, &under, |a, b| a / b)?;
                 divided = true;
             } else if divided {
-                return Err("a factor stands beside a divisor".to_owned());
+                return Err("a factor is beside a divisor".to_owned());
             } else {
                 let next = self.power()?;
                 found = each(&found, &next, |a, b| a * b)?;

@@ -107,7 +107,7 @@ fn sacks_come_by_the_first_day_that_is_not_sure() {
     assert!(of("2027-01-11") < goal(RUNS.0));
 }
 
-/// Nothing is there of 40 L; a bed is begun by today at 20 C. Each step that reaches it does so when it is played alone, and the next smaller
+/// Nothing is there of 40 L; a bed is started by today at 20 C. Each step that reaches it does so when it is played alone, and the next smaller
 /// one does not.
 #[test]
 fn beds_that_reach_it_do_and_the_next_smaller_step_does_not() {

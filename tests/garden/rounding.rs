@@ -89,9 +89,9 @@ proptest! {
         prop_assert!(once != 0.0 || once.is_sign_positive());
     }
 
-    /// Nine digits decide: decimals of up to nine digits stand as they are.
+    /// Nine digits decide: decimals of up to nine digits stay as they are.
     #[test]
-    fn decimals_of_nine_digits_stand(digits in 0_u32..1_000_000_000, exponent in -15_i32..15) {
+    fn decimals_of_nine_digits_stay(digits in 0_u32..1_000_000_000, exponent in -15_i32..15) {
         let x: f64 = format!("{digits}e{exponent}").parse().unwrap();
         prop_assert_eq!(to_nine_digits(x), x);
     }

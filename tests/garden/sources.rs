@@ -94,7 +94,7 @@ fn caution(rule: &Rule) -> Vec<String> {
     ]
 }
 
-/// A value as it stands on the page: low / likely / high, where the likely value is from, and * if the range is ours.
+/// A value as the page has it: low / likely / high, where the likely value is from, and * if the range is ours.
 fn value(value: &Value) -> String {
     let [low, likely, high] = value.range;
     let ours = if value.range_printed { "" } else { "*" };

@@ -36,7 +36,7 @@ pub fn assert_near(found: f64, expected: f64, share: f64) {
     assert!(near(found, expected, share), "{found} is not {expected}");
 }
 
-/// Reads a quantity: `q::<OfLength>("2.4 m")`, or by the type that is due.
+/// Reads a quantity: `q::<OfLength>("2.4 m")`, or by the type that is expected.
 #[track_caller]
 pub fn q<D: Measured>(text: &str) -> Quantity<D> {
     Quantity::from_base(base(text, D::DIMENSION))

@@ -66,7 +66,7 @@ fn unknown_counts_as_the_stricter() {
 }
 
 #[test]
-fn without_a_date_only_the_last_day_is_told() {
+fn without_a_date_only_the_last_day_is_reported() {
     let beets = crop(Some("2027-06-28"), EdiblePart::TouchesSoil, true);
     assert_eq!(beets.wait(None), Wait::Until { earliest_crop_harvest: None, too_late: false });
     let someday = crop(None, EdiblePart::TouchesSoil, true);
@@ -90,7 +90,7 @@ fn a_hot_stage_that_meets_the_rule_is_treated() {
 }
 
 #[test]
-fn everything_that_is_missing_is_told_at_once() {
+fn everything_that_is_missing_is_reported_at_once() {
     let out = Reason::InconsistentAssumptions;
     let refused = |stage: HotComposting| -> Vec<(Reason, Option<&'static str>)> {
         let refusals = stage.check().unwrap_err();
@@ -131,7 +131,7 @@ fn brew(use_at: Option<&str>, water_source: Option<WaterSource>, additives: bool
     plan(&order, Known { request: &none, item: &none }, Off).unwrap()
 }
 
-/// Brewed for 24 h and used within 4 h (the defaults): ready at 22:00 on the 10th, begun at 22:00 on the 9th, used up at 02:00 on the
+/// Brewed for 24 h and used within 4 h (the defaults): ready at 22:00 on the 10th, started at 22:00 on the 9th, used up at 02:00 on the
 /// 11th. Without a time it may begin at the end of a day, and 28 h later it is the day after the next.
 #[test]
 fn tea_comes_into_the_soil_when_it_is_used_up() {

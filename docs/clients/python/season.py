@@ -5,7 +5,7 @@ r"""A season in Python, with a client that openapi-python-client makes from the 
         --output-path barrowful_client
     python season.py http://127.0.0.1:8080
 
-The address of the service is the only argument. `generator.yaml` stands beside this file.
+The address of the service is the only argument. `generator.yaml` is beside this file.
 """
 
 import datetime

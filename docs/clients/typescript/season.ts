@@ -5,7 +5,7 @@
 //   npx openapi-typescript openapi.json -o barrowful.d.ts
 //   npx tsc && node season.js http://127.0.0.1:8080
 //
-// The address of the service is the only argument. `tsconfig.json` stands beside this file.
+// The address of the service is the only argument. `tsconfig.json` is beside this file.
 
 import createClient from "openapi-fetch";
 import type { components, paths } from "./barrowful";

@@ -95,7 +95,7 @@ purposes! {
     FieldStrawberries = "field_strawberries", "on a field of strawberries", MassPerArea [0.5, 0.75, 1.0],
         "5-10 t/ha, worked into the top 10 cm, with the same effect at either end at one site (Arancon et al. 2004, Bioresource \
          Technology 93:145-153)";
-    /// A lawn that stands.
+    /// A lawn that has grown in.
     Lawn = "lawn", "on a lawn", Depth [0.003_175, 0.006_35, 0.0127],
         "about a quarter of an inch of fine compost in spring and autumn (Deschutes Recycling); an eighth to half an inch (pages of \
          suppliers of topsoil and turf)";

@@ -60,7 +60,7 @@ impl From<(f64, f64)> for Corner {
     }
 }
 
-/// A shape that stands there `count` times.
+/// A shape that is there `count` times.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Ground {
     /// The shape.

@@ -17,7 +17,7 @@ pub enum Surface {
     Ground(Ground),
     /// Plants counted.
     Plants(Estimate<OfRatio>),
-    /// Rows of plants: how many rows, how long each is, how far apart the plants stand.
+    /// Rows of plants: how many rows, how long each is, how far apart the plants are.
     PlantedRows(Estimate<OfRatio>, Estimate<OfLength>, Estimate<OfLength>),
     /// Pots of one volume: how many, how much each holds.
     Pots(Estimate<OfRatio>, Estimate<OfVolume>),
@@ -36,7 +36,7 @@ pub struct Extent {
     pub row_length: Option<Estimate<OfLength>>,
     /// Plants or pots.
     pub plants: Option<Estimate<OfRatio>>,
-    /// True if the plants stand in pots.
+    /// True if the plants are in pots.
     pub potted: bool,
     /// The volume to fill with a mix.
     pub mix: Option<Estimate<OfVolume>>,
@@ -85,7 +85,7 @@ impl Surface {
 /// The most plants in one row. Source: limit of this service.
 const MAX_IN_ROW: f64 = 1e9;
 
-/// Refuses a row in which no plant stands, or more than can be.
+/// Refuses a row with no plant, or with more than it has room for.
 fn check_row(length: Length, spacing: Length) -> Result<(), Refusal> {
     let plants = (length.metres() / spacing.metres() + ROUNDING_TOLERANCE).floor();
     if plants < 1.0 {

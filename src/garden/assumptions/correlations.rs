@@ -72,7 +72,7 @@ pub(super) fn checked(pairs: &[Correlation]) -> Result<Option<Copula>, Vec<(Opti
     })
 }
 
-/// Refuses a pair of one value, one that goes together too closely, and one that stands before already.
+/// Refuses a pair of one value, one that goes together too closely, and one that is listed before.
 fn check(pair: &Correlation, before: &[Correlation]) -> Result<(), Refusal> {
     let Correlation { first, second, rank_correlation } = pair;
     if first == second {
@@ -87,7 +87,7 @@ fn check(pair: &Correlation, before: &[Correlation]) -> Result<(), Refusal> {
     }
     let same = |other: &Correlation| [(*first, *second), (*second, *first)].contains(&(other.first, other.second));
     if before.iter().any(same) {
-        let detail = format!("{} and {} stand together already; give each pair once", first.id(), second.id());
+        let detail = format!("{} and {} are a pair already; give each pair once", first.id(), second.id());
         return Err(Refusal::new(Reason::InconsistentAssumptions, detail));
     }
     Ok(())

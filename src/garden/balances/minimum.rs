@@ -201,7 +201,7 @@ impl Failing<'_> {
         self.time.requirement.priority
     }
 
-    /// Where it stands among those of its priority, by the share that it gets.
+    /// Its place among those of its priority, by the share that it gets.
     fn order(&self, share: Fraction) -> Order {
         let last = self.time.last_day();
         (Reverse(share), (last.is_none(), last), self.place)

@@ -81,6 +81,19 @@ pub fn forecast_on(bed: &Bed, clocks: &Clocks, known: Known<'_>, recorder: impl 
     Assembly::new(bed, clocks, Inputs::new(known, recorder))?.run()
 }
 
+/// What only beds that are fed depend on.
+const OF_FEEDING: [Assumption; 9] = [
+    Assumption::FirstLayer,
+    Assumption::LaterLayer,
+    Assumption::FreshLayer,
+    Assumption::NextLayerAt,
+    Assumption::MaxDepth,
+    Assumption::LayersPerCycle,
+    Assumption::FeedDryDensity,
+    Assumption::DoublingTime,
+    Assumption::FeedRate,
+];
+
 /// A forecast being put together.
 pub(super) struct Assembly<'a, R> {
     pub(super) basis: Basis<'a>,
@@ -125,6 +138,9 @@ impl<'a, R: Recorder> Assembly<'a, R> {
         let basis = Basis::new(bed, clocks, &mut inputs)?;
         if bed.feed.nitrogen.is_none() {
             inputs.forget(Assumption::NitrogenRetained);
+        }
+        if bed.takes_no_feed() {
+            OF_FEEDING.into_iter().for_each(|assumption| inputs.forget(assumption));
         }
         let water_rules = WaterRules::known(bed, &basis.keeps, &mut inputs);
         let stopped = clocks.deadly_from(bed.start_on).map(|(on, why)| Stopped { on, why });

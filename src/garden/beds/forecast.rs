@@ -193,7 +193,7 @@ pub struct Forecast {
 }
 
 impl Forecast {
-    /// How many layers and lots it has, each of which stands in an answer by itself.
+    /// How many layers and lots it has, each of which an answer lists.
     #[must_use]
     pub const fn items(&self) -> usize {
         self.layers.len().saturating_add(self.lots.len())

@@ -3,7 +3,7 @@
 use super::Forecast;
 use crate::garden::refusal::{Reason, Refusal};
 
-/// The most layers of all forecasts of one request together: each stands in the answer by itself. Source: limit of this service.
+/// The most layers of all forecasts of one request together: the answer lists each. Source: limit of this service.
 pub const MAX_LAYERS_TOGETHER: usize = 3_000;
 
 /// The layers of the forecasts made so far.

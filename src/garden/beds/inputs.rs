@@ -39,7 +39,7 @@ impl<'k, R: Recorder> Inputs<'k, R> {
         }
     }
 
-    /// Takes an assumption off the list, where something else stands in its place.
+    /// Takes an assumption off the list, where something else replaces it.
     pub fn forget(&mut self, assumption: Assumption) {
         self.assumed.retain(|one| one.assumption != assumption);
     }

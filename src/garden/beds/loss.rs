@@ -24,7 +24,7 @@ pub struct MeasuredLoss {
 
 /// Answers "how much organic matter was lost, if ash rose from this share of the dry matter to that?" Ash is neither made nor lost.
 ///
-/// `lambda = 1 - x1 (1 - x2) / (x2 (1 - x1))`, `D2/D1 = x1/x2` (after Paredes et al. 2000, from memory; the identity stands by
+/// `lambda = 1 - x1 (1 - x2) / (x2 (1 - x1))`, `D2/D1 = x1/x2` (after Paredes et al. 2000, from memory; the identity holds by
 /// itself). It holds if no soil came in and nothing leached.
 ///
 /// # Errors

@@ -123,6 +123,12 @@ impl Bed {
         Running::first_day(self.running.as_ref(), self.start_on)
     }
 
+    /// Whether no feed is laid any more: all is eaten, and what is in it now is its last cycle.
+    #[must_use]
+    pub fn takes_no_feed(&self) -> bool {
+        self.cycles == Some(1) && self.running.is_some_and(|running| running.eaten_on.is_some())
+    }
+
     /// Checks each value by itself.
     pub(crate) fn check(&self) -> Result<(), Refusal> {
         within("the area", self.area.square_metres(), Dimension::Area).map_err(|e| e.at("area"))?;

@@ -19,7 +19,7 @@ use crate::garden::formulas::{
 use crate::garden::units::quantity::{OfLength, OfMass, OfVolume};
 use crate::garden::units::{End, Estimate, Mass, Share};
 
-/// A bed that stands empty for less than this, in days, is not reported. Source: assumption: no published figure found.
+/// A bed that is empty for less than this, in days, is not reported. Source: assumption: no published figure found.
 const IDLE: f64 = 1.0;
 
 /// A layer of a cycle, laid at a time.

@@ -75,7 +75,7 @@ impl Course<'_> {
     }
 
     /// When the last portion is worked through. `tau(S_k)` warm days with feed lie between the start and the end of the k-th portion; a
-    /// bed left empty stands still until the next portion comes.
+    /// bed left empty does not change until the next portion comes.
     fn work(&self, cycle: &Cycle, timeline: &mut Timeline, record: bool) -> Option<f64> {
         timeline.worked_portions.reserve(if record { cycle.portions.len() } else { 0 });
         let (mut now, mut worked, mut warm) = (timeline.starts, 0.0, 0.0);

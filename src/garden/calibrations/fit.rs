@@ -114,7 +114,7 @@ pub(super) fn fits(
         let before = before.weighed(&compared.before.weights);
         let after = all.weighed(&compared.after.weights);
         let by_other_records = compared.others.map(|(_, weights)| anew.as_ref().unwrap_or(&all).weighed(weights));
-        // One record has no others: what was known before stands in their place.
+        // One record has no others: what was known before is taken instead.
         let basis = by_other_records.as_ref().unwrap_or(&before);
         let chance = basis.chance(seen).min(after.chance(seen));
         let values = |weighed: &Weighed<'_>| weighed.values(observation, clocks);

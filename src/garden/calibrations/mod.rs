@@ -31,8 +31,8 @@ use sampler::{Draws, WITH_ALL, WITHOUT_ONE, sample, worth};
 pub const MAX_RECORDS: usize = 50;
 /// The most observations of all beds together. Source: limit of this service.
 pub const MAX_OBSERVATIONS: usize = 300;
-/// Days after the last date of all records until which a bed is followed. Source: how this service works: more than a year, so that what stands
-/// still over a winter goes on.
+/// Days after the last date of all records until which a bed is followed. Source: how this service works: more than a year, so that what rests over
+/// a winter goes on.
 pub const DAYS_AFTER: u64 = 400;
 /// A value has moved where its 90 % range is narrower than this share of what it was. Source: how this service works: what chance alone does
 /// to draws is less.

@@ -59,7 +59,7 @@ const FREEDOM: f64 = 6.0;
 const WITHOUT: f64 = 0.1;
 /// Halvings of the power that draws weights together. Source: tolerance of computing.
 const HALVINGS: u32 = 20;
-/// Added to the spread of each value, so that no value stands still. Source: tolerance of computing.
+/// Added to the spread of each value, so that no value stays where it is. Source: tolerance of computing.
 const MIN_SPREAD: f64 = 1e-6;
 
 /// Where to draw.

@@ -8,9 +8,9 @@ pub const BINS_BELOW_1000: usize = 16;
 const MANY: usize = 1_000;
 /// Chances are reported in steps of one twentieth. Source: how this service works.
 const STEPS: f64 = 20.0;
-/// The lowest chance that is reported: it stands for all below. Source: how this service works.
+/// The lowest chance that is reported: it means this or less. Source: how this service works.
 pub const LOWEST_CHANCE: f64 = 1.0 / STEPS;
-/// The highest chance that is reported: it stands for all above. Source: how this service works.
+/// The highest chance that is reported: it means this or more. Source: how this service works.
 pub const HIGHEST_CHANCE: f64 = 1.0 - LOWEST_CHANCE;
 
 /// The value that so many percent of the values do not pass: of `n` sorted values the one at place `ceil(n percent / 100)`, counted

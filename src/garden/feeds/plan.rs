@@ -54,7 +54,7 @@ pub struct FeedPlan {
     pub mix: Mix,
     /// Goals that cannot be met; the mix is then the nearest that can.
     pub out_of_reach: Vec<OutOfReach>,
-    /// Where the ratio stands in the way of the moisture: the mix that meets the moisture alone.
+    /// Where the ratio keeps the moisture from its goal: the mix that meets the moisture alone.
     pub instead: Option<Instead>,
     /// What hot composting leaves of it.
     pub hot: Option<HotComposted>,

@@ -17,7 +17,7 @@ pub const WAIT_FOR_HEAT_DAYS: u32 = 2;
 const RULES_OF_FRESH_FEED: [Rule; 2] = [Rule::FeedHeat, Rule::Ammonia];
 /// Moist feed lies no longer than so many weeks until it is laid. Source: common practice, no source.
 const MIX_KEEPS_WEEKS: i64 = 2;
-/// What stands no longer than this, in hours, is started on the day of mixing. Source: assumption: a day of work.
+/// What soaks no longer than this, in hours, is started on the day of mixing. Source: assumption: a day of work.
 const WITHIN_A_DAY: f64 = 8.0;
 
 closed_list! {
@@ -175,7 +175,7 @@ pub(super) fn of(order: &Order, parts: &[Prepared], hot: Option<&HotComposted>) 
     Ok(list.steps)
 }
 
-/// How many days before the mixing something that stands so long is started.
+/// How many days before the mixing something that soaks so long is started.
 fn nights(hours: f64) -> u32 {
     (1..=4).find(|n| hours <= WITHIN_A_DAY + f64::from(n - 1) * DAY).map_or(4, |n: u32| n - 1)
 }
@@ -222,19 +222,19 @@ impl List<'_> {
 
     /// Manure in water, started so that it is done when the soak is, and the day on which both are done.
     fn rehydrate(&mut self, soaked: u32) -> u32 {
-        let stands = |i: &Ingredient| match i.treatment {
-            Treatment::Rehydrated(r) => Some(r.stands.hours()),
+        let soaking = |i: &Ingredient| match i.treatment {
+            Treatment::Rehydrated(r) => Some(r.soaking_time.hours()),
             _ => None,
         };
-        let taken = self.which(|i| stands(i).is_some());
+        let taken = self.which(|i| soaking(i).is_some());
         if taken.is_empty() {
             return soaked;
         }
         let taken = taken.iter().filter_map(|at| self.order.ingredients.get(*at));
-        let ahead = nights(taken.filter_map(stands).fold(0.0, f64::max));
+        let ahead = nights(taken.filter_map(soaking).fold(0.0, f64::max));
         let from = soaked.saturating_sub(ahead);
         let done = soaked.max(from + ahead);
-        self.some(StepKind::RehydrateManure, (from, done), |i| stands(i).is_some());
+        self.some(StepKind::RehydrateManure, (from, done), |i| soaking(i).is_some());
         done
     }
 

@@ -61,17 +61,19 @@ impl Soak {
 pub struct Rehydration {
     /// Water for each kilogram of manure.
     pub water_per_kilogram: Estimate<OfVolume>,
-    /// How long it stands.
-    pub stands: Duration,
+    /// How long it soaks.
+    pub soaking_time: Duration,
 }
 
 impl Rehydration {
     /// 2 L to 1 kg of dry poultry manure for some hours, here four. Source: common practice, no source.
-    pub const COMMON: Self =
-        Self { water_per_kilogram: Estimate::exactly(Volume::from_litres(2.0)), stands: Duration::from_hours(4.0) };
+    pub const COMMON: Self = Self {
+        water_per_kilogram: Estimate::exactly(Volume::from_litres(2.0)),
+        soaking_time: Duration::from_hours(4.0),
+    };
     /// The most water for a kilogram that is computed with. Source: limit of this service.
     pub const MAX: Volume = Volume::from_litres(20.0);
-    /// The longest time that manure stands in water, in hours: three days. Source: limit of this service.
+    /// The longest time that manure soaks in water, in hours: three days. Source: limit of this service.
     pub const LONGEST: f64 = 72.0;
 
     /// # Errors
@@ -83,7 +85,7 @@ impl Rehydration {
                 format!("water must be from 0 to {most} L for each kilogram; 2 L is usual for dry poultry manure");
             return Err(Refusal::new(Reason::OutOfRange, detail).between(0.0, most).at("water"));
         }
-        if !(0.0..=Self::LONGEST).contains(&self.stands.hours()) {
+        if !(0.0..=Self::LONGEST).contains(&self.soaking_time.hours()) {
             let detail = "manure must stay in water for 0 to 72 h; some hours are usual";
             return Err(Refusal::new(Reason::OutOfRange, detail).between(0.0, Self::LONGEST).at("soaking_time"));
         }

@@ -1,4 +1,4 @@
-//! Constants that stand in formulas.
+//! Constants of formulas.
 
 use std::f64::consts::{LN_2, PI};
 

@@ -1,4 +1,4 @@
-//! The functions that stand in formulas.
+//! The functions of formulas.
 
 use super::row::Values;
 use crate::garden::units::ROUNDING_TOLERANCE;

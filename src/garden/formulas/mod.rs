@@ -18,13 +18,13 @@ use super::units::Dimension;
 /// A symbol of a formula.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Symbol {
-    /// As it stands in the formula.
+    /// As the formula writes it.
     pub name: &'static str,
     /// What it measures.
     pub dimension: Dimension,
-    /// True if it stands for a list of values, which the formula sums.
+    /// True if it is a list of values, which the formula sums.
     pub many: bool,
-    /// What it stands for.
+    /// What it means.
     pub meaning: &'static str,
     /// How the result goes with it.
     pub sign: Sign,
@@ -85,7 +85,7 @@ fn plain(expression: &str, constants: &[(&str, f64)]) -> String {
     written(&text.replace(" * ", " "), "dot(", ("sum(", ", ", " "))
 }
 
-/// A function as it is written: how it opens, and what stands in place of the first of a sign behind it.
+/// A function as it is written: how it opens, and what replaces the first of a sign behind it.
 fn written(text: &str, function: &str, (opens, sign, instead): (&str, &str, &str)) -> String {
     let mut parts = text.split(function);
     let first = parts.next().unwrap_or_default().to_owned();
@@ -121,7 +121,7 @@ mod tests {
     }
 
     #[test]
-    fn names_are_unique_and_symbols_are_told() {
+    fn names_are_unique_and_symbols_are_reported() {
         let mut ids: Vec<_> = Formula::ALL.iter().map(|formula| formula.definition().id).collect();
         ids.sort_unstable();
         ids.dedup();

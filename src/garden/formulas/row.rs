@@ -55,7 +55,7 @@ pub trait Row {
     fn each_input(&self, tell: impl FnMut(usize, Input));
 }
 
-/// The values of a symbol that stands for a list.
+/// The values of a symbol that is a list.
 pub trait Values: Copy {
     /// Each of them.
     fn all(self) -> impl Iterator<Item = f64>;

@@ -1,4 +1,4 @@
-//! The table of formulas. A symbol stands for one thing within its formula; `[Mass]` is a list.
+//! The table of formulas. A symbol means one thing within its formula; `[Mass]` is a list.
 
 #![expect(non_snake_case, reason = "symbols are written as in the trade: A for an area, V for a volume")]
 

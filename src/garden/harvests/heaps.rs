@@ -65,7 +65,7 @@ pub enum Heap {
     Bin {
         /// Across.
         diameter: Estimate<OfLength>,
-        /// How high the castings stand.
+        /// The height of the castings.
         height: Estimate<OfLength>,
     },
     /// Containers, counted.

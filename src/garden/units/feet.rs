@@ -32,7 +32,7 @@ pub(super) fn feet_and_inches(text: &str) -> Result<Option<f64>, Refusal> {
     Ok(Some(feet * INCHES_IN_FOOT + inches))
 }
 
-/// Whole feet, the number after them, and what stands after that.
+/// Whole feet, the number after them, and what follows that.
 fn split(text: &str) -> Option<(f64, f64, &str)> {
     let (feet, rest) = digits(text)?;
     let rest = rest.trim_start();

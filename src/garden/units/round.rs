@@ -20,7 +20,7 @@ pub fn to_nine_digits(x: f64) -> f64 {
     if !(1e-6..1e15).contains(&size) {
         return if size == 0.0 { 0.0 } else { by_text(x) };
     }
-    // Whole numbers of up to nine digits stand as they are.
+    // Whole numbers of up to nine digits stay as they are.
     if size < 1e9 && whole(size) == size {
         return x;
     }

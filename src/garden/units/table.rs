@@ -7,7 +7,7 @@ use std::borrow::Cow;
 use std::collections::HashMap;
 use std::sync::LazyLock;
 
-/// A unit that can stand alone or on either side of a `/`.
+/// A unit that is written alone or on either side of a `/`.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Unit {
     /// As the service writes it.
@@ -95,7 +95,7 @@ pub static UNITS: &[Unit] = &[
     Unit { symbol: "plant", measures: Atom::Plant, factor: 1.0, spellings: &["plants", "pot", "pots"] },
 ];
 
-/// Names that stand for units of different size.
+/// Names of units of different size.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Ambiguous {
     /// The names.
@@ -122,7 +122,7 @@ const fn ambiguous_names(
     Ambiguous { names, meant, us }
 }
 
-/// Every name that stands for units of different size.
+/// Every name of units of different size.
 pub static AMBIGUOUS: &[Ambiguous] = &[
     ambiguous_names(&["gal", "gals", "gallon", "gallons"], &["US gal", "imp gal"], Some("US gal")),
     ambiguous_names(&["qt", "qts", "quart", "quarts"], &["US qt", "imp qt"], Some("US qt")),
@@ -273,11 +273,11 @@ mod tests {
     }
 
     #[test]
-    fn no_name_stands_twice_even_in_another_case() {
+    fn no_name_is_there_twice_even_in_another_case() {
         let mut seen = std::collections::BTreeSet::new();
         for unit in UNITS {
             for name in std::iter::once(&unit.symbol).chain(unit.spellings) {
-                assert!(seen.insert(name.to_lowercase()), "{name} stands twice");
+                assert!(seen.insert(name.to_lowercase()), "{name} is there twice");
             }
         }
         for Ambiguous { names, meant, us } in AMBIGUOUS {
@@ -289,7 +289,7 @@ mod tests {
         }
     }
 
-    /// Whatever stands alone and is read as a volume is named for it.
+    /// Whatever is written alone and is read as a volume is named for it.
     #[test]
     fn all_units_of_the_table_are_named_for_what_they_measure() {
         for unit in UNITS {

@@ -27,7 +27,7 @@ pub struct Read {
     pub base: f64,
     /// Which of the wanted dimensions it is.
     pub dimension: Dimension,
-    /// True if a name in it stands for several units and was read as the US one.
+    /// True if a name in it is that of several units and was read as the US one.
     pub us_customary: bool,
 }
 
@@ -59,7 +59,7 @@ pub fn read(text: &str, wanted: &[Dimension], reader: &Reader) -> Result<Read, R
     Ok(read)
 }
 
-/// Reads a value whose unit stands beside it.
+/// Reads a value whose unit is given beside it.
 ///
 /// # Errors
 /// As [`read`].
@@ -256,5 +256,5 @@ fn how_else(unit: &str) -> Option<&'static str> {
     }
     let digits = unit.trim_start_matches(|c: char| !c.is_ascii_digit());
     (unit.contains(' ') && digits.len() > 1 && digits.contains(' '))
-        .then_some("write one value with one unit, as in 4.5 kg; only feet and inches stand together, as in 4 ft 6 in")
+        .then_some("write one value with one unit, as in 4.5 kg; only feet and inches go together, as in 4 ft 6 in")
 }

@@ -41,7 +41,7 @@ fn header(table: &Table) -> Vec<String> {
     header
 }
 
-/// The names of columns; `±` at the end of one stands for two more behind it, its bounds.
+/// The names of columns; `±` at the end of one means two more behind it, its bounds.
 fn in_short(header: &[String]) -> String {
     let (mut text, mut main) = (String::new(), "");
     for name in header {
@@ -68,7 +68,7 @@ mod tests {
     use super::in_short;
 
     #[test]
-    fn bounds_are_told_with_their_column() {
+    fn bounds_are_reported_with_their_column() {
         let names =
             ["id", "castings_L", "castings_L_low", "castings_L_high", "depth_low", "mass_kg"].map(str::to_owned);
         assert_eq!(in_short(&names), "id, castings_L±, depth_low, mass_kg");

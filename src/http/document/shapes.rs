@@ -49,7 +49,7 @@ pub fn leave_out_null(api: &mut OpenApi) {
     }
 }
 
-/// What stands beside a reference within alternatives reaches no generated client: their schemas say it themselves.
+/// What is written beside a reference within alternatives reaches no generated client: their schemas say it themselves.
 pub fn plain_alternatives(api: &mut OpenApi) {
     let schemas = api.components.as_mut().map(|components| components.schemas.values_mut());
     for schema in schemas.into_iter().flatten() {

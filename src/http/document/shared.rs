@@ -1,4 +1,4 @@
-//! Responses and parameters that several operations have, told once.
+//! Responses and parameters that several operations have, described once.
 
 use super::shapes::{json, operations, operations_mut};
 use actix_web::http::StatusCode;
@@ -30,7 +30,7 @@ pub fn share(api: &mut OpenApi) {
     api.components = Some(components);
 }
 
-/// Puts a reference where something stands that has a name of its own.
+/// Puts a reference in place of what has a name of its own.
 fn refer<T: Serialize>(
     (called, here): (String, &mut RefOr<T>),
     names: &BTreeMap<NameAndContent, String>,
@@ -42,7 +42,7 @@ fn refer<T: Serialize>(
     }
 }
 
-/// The names of what stands more than once: what it is called, with a number from the second on.
+/// The names of what is there more than once: what it is called, with a number from the second on.
 fn names<'a, T: Serialize + 'a>(all: impl Iterator<Item = (String, &'a T)>) -> BTreeMap<NameAndContent, String> {
     let mut times: BTreeMap<NameAndContent, usize> = BTreeMap::new();
     all.for_each(|(called, it)| *times.entry((called, json(it))).or_default() += 1);

@@ -238,7 +238,7 @@ impl RequestContext<'_> {
     fn bucket(&self, assumption: Assumption, object: &AssumptionObject, at: JsonPath<'_>) -> Option<Span> {
         let has_more = object.value.is_some() || object.unit.is_some() || object.source.is_some();
         if assumption != Assumption::BulkDensity || has_more {
-            let detail = "a weighed bucket (full, empty, capacity) stands alone and gives castings.bulk_density only";
+            let detail = "a weighed bucket (full, empty, capacity) gives castings.bulk_density only, without value, unit and source";
             self.refuse(at, Refusal::new(Reason::NotAllowedHere, detail));
             return None;
         }

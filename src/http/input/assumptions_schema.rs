@@ -1,4 +1,4 @@
-//! How assumptions stand in the document.
+//! How the document describes assumptions.
 
 use super::assumptions::AssumptionsInput;
 use super::bounded::{RecordCount, SourceText};

@@ -10,7 +10,7 @@ use crate::garden::units::{Dimension, End, Estimate, Mass, Volume};
 use crate::http::output::quantity::Role;
 use crate::http::wire::JsonPath;
 
-/// What an item knows better of its castings, and where the item stands.
+/// What an item knows better of its castings, and the place of the item.
 pub type Own<'a> = (&'a Overrides, JsonPath<'a>);
 
 /// A volume of castings, and what was assumed for it.

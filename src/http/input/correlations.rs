@@ -32,7 +32,7 @@ pub struct CorrelationInput {
     rank_correlation: RankCorrelation,
 }
 
-/// How the pairs stand in the document.
+/// How the document describes the pairs.
 pub(super) fn schema() -> RefOr<Schema> {
     let mut schema = CorrelationsInput::schema();
     if let RefOr::T(Schema::Array(array)) = &mut schema {

@@ -1,6 +1,6 @@
-//! Words on the wire that each stand for one value of the core: `"turned_windrow"`.
+//! Words on the wire, each for one value of the core: `"turned_windrow"`.
 
-/// Declares an enum that is read from a word, its schema, and what of the core each word stands for: the value of the same name.
+/// Declares an enum that is read from a word, its schema, and what of the core each word means: the value of the same name.
 macro_rules! words {
     ($(#[$about:meta])* $name:ident $(as $schema:ident)? => $core:ident { $($(#[$meaning:meta])* $word:ident,)+ }) => {
         $(#[$about])*

@@ -209,7 +209,7 @@ impl<'f> RequestContext<'f> {
         compute: impl FnOnce(Known<'_>) -> Result<T, Refusal>,
     ) -> Option<T> {
         let known = Known { request: &self.overrides, item };
-        // What contradicts itself stands in the item's assumptions, or else in those of the request.
+        // What contradicts itself is in the item's assumptions, or else in those of the request.
         let of_request = |refusal: &Refusal| refusal.field == Some("assumptions") && item.is_empty();
         compute(known)
             .map_err(|refusal| self.refuse(if of_request(&refusal) { JsonPath::root() } else { place }, refusal))

@@ -1,4 +1,4 @@
-//! How quantities stand in the document: a text, or an object.
+//! How the document describes quantities: a text, or an object.
 
 use crate::garden::units::Dimension;
 use crate::garden::units::text::fitting;

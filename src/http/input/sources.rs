@@ -29,7 +29,7 @@ impl RequestContext<'_> {
         }
         let end = format!("/assumptions/{id}");
         let Some(item) = item else { return sources.get(&end).cloned() };
-        // Some stand deeper in their item. Those of one item stand together in the map.
+        // Some are deeper in their item. Those of one item are together in the map.
         let below = format!("{item}/");
         let from = (Bound::Included(below.as_str()), Bound::Unbounded);
         let mut of_item = sources.range::<str, _>(from).take_while(|(place, _)| place.starts_with(&below));

@@ -19,7 +19,7 @@ pub fn no_control(text: &str) -> Result<(), ValidationError> {
 }
 
 impl RequestContext<'_> {
-    /// Refuses an id that stands twice in one list; a repeated name is fine.
+    /// Refuses an id that is twice in one list; a repeated name is fine.
     pub fn unique_ids<'i>(&self, ids: impl Iterator<Item = Option<&'i str>>, list: JsonPath<'_>) {
         let mut seen: BTreeMap<&str, usize> = BTreeMap::new();
         for (i, id) in ids.enumerate() {

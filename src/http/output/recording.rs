@@ -10,7 +10,7 @@ use std::cell::RefCell;
 pub struct Recording {
     /// How figures came.
     pub book: Book,
-    /// Places of the request, and how what stands there is written.
+    /// Places of the request, and how the value of each is written.
     asked: RefCell<Vec<(String, Role)>>,
 }
 
@@ -35,7 +35,7 @@ impl Recording {
         u32::try_from(asked.len()).unwrap_or(u32::MAX).saturating_sub(1)
     }
 
-    /// The place of a source and how what stands there is written.
+    /// The place of a source and how its value is written.
     #[must_use]
     pub fn place_of(&self, source: Source) -> Option<(String, Role)> {
         let (Source::Request(index) | Source::Material(_, index) | Source::Rate(_, index)) = source else {

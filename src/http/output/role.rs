@@ -1,4 +1,4 @@
-//! What a quantity stands for, and the unit in which it is therefore written.
+//! What a quantity means, and the unit in which it is therefore written.
 
 use crate::garden::closed_list::closed_list;
 use serde::{Deserialize, Serialize};
@@ -21,7 +21,7 @@ closed_list! {
 
 macro_rules! roles {
     ($($(#[$about:meta])* $role:ident: $metric:literal, $in_metric:expr; $us:literal, $in_us:expr;)*) => {
-        /// A role: what a quantity stands for decides its unit ([`System::unit`]).
+        /// A role: what a quantity means decides its unit ([`System::unit`]).
         #[derive(Debug, Clone, Copy, PartialEq, Eq)]
         pub enum Role {
             $($(#[$about])* $role,)*

@@ -1,4 +1,4 @@
-// The form: a request of this service, and nothing else. Controls name their fields by JSON pointers; what has no control stands as JSON
+// The form: a request of this service, and nothing else. Controls name their fields by JSON pointers; what has no control is shown as JSON
 // beside them.
 
 import { isObject, merge, numberOf, parsed, pointed, pointersIn, put, split, take, valueAt } from "./values.js";
@@ -19,7 +19,7 @@ export class FieldError extends Error {
 export const form = document.getElementById("garden");
 /** Beside demands, each of these makes it a season. */
 const OF_A_SEASON = form.dataset.ofSeason.split(" ");
-/** The fields of an area that stand within `application` in a demand. */
+/** The fields of an area that are within `application` in a demand. */
 const OF_AN_APPLICATION = form.dataset.ofApplication.split(" ");
 /** The question that the opened request asks, or one that holds it. */
 let least = "applications";
@@ -212,7 +212,7 @@ function fitRate(item) {
   }
 }
 
-/** The question that the form asks as it stands: the smallest that holds what is filled in. */
+/** The question that the form asks as it is filled in: the smallest that holds what is filled in. */
 function question() {
   const said = [least];
   if (itemsOf("/stock").length > 0 || form.querySelector('[data-choice="shape"] option[value="amount"]:checked')) {
@@ -359,7 +359,7 @@ function clear(units) {
 
 // ---- From the form to a request
 
-/** The field in which a choice writes its word, and those that it leaves to what stands as JSON. */
+/** The field in which a choice writes its word, and those that it leaves to what is shown as JSON. */
 const fieldsOf = ({ dataset, value, selectedOptions }) =>
   [dataset.kind, ...(value === "other" ? selectedOptions[0].dataset.has.split(" ") : [])].filter(Boolean);
 
@@ -394,7 +394,7 @@ function gather(scope, into, prefix, note) {
   }
 }
 
-/** The request that the form holds, and where each of its fields and lines stands in the form, by its pointer. */
+/** The request that the form holds, and where each of its fields and lines is in the form, by its pointer. */
 export function collect() {
   const [asked, body, places] = [question(), Object.create(null), new Map()];
   const note = (pointer, control) => places.set(outward(asked, pointer), control);

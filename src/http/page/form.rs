@@ -61,7 +61,7 @@ fn day_of(example: &str) -> Markup {
     }
 }
 
-/// The fields of an area that stand within `application` in a demand.
+/// The fields of an area that are within `application` in a demand.
 fn of_an_application() -> Vec<String> {
     match ApplicationRequest::schema() {
         RefOr::T(Schema::Object(fields)) => fields.properties.keys().cloned().collect(),

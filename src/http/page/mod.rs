@@ -17,7 +17,7 @@ use std::sync::LazyLock;
 /// The garden that the form shows at first.
 const EXAMPLE: &str = include_str!("../../../demo-data/seasons/small-garden.json");
 
-/// What the page loads: its own scripts, style and icon, and it asks this service. Nothing stands within it or comes from elsewhere.
+/// What the page loads: its own scripts, style and icon, and it asks this service. Nothing is written into it or comes from elsewhere.
 const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; connect-src 'self'";
 
 /// Where the page and its files are.
@@ -29,7 +29,7 @@ const SCRIPTS: [&str; 3] = [include_str!("page.js"), include_str!("form.js"), in
 /// Nothing of it changes while the program runs.
 static PAGE: LazyLock<web::Bytes> = LazyLock::new(|| page().into_string().into());
 
-/// The style of the page, with that of the charts that stand in it.
+/// The style of the page, with that of its charts.
 static STYLE: LazyLock<web::Bytes> = LazyLock::new(|| format!("{}{}\n", include_str!("page.css"), chart::STYLE).into());
 
 /// Adds the page and what it loads.

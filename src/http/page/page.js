@@ -17,7 +17,7 @@ const element = (id) => document.getElementById(id);
 const sheet = element("sheet");
 const summary = element("summary");
 
-/** Where each field of the last request stands in the form, by its pointer. */
+/** Where each field of the last request is in the form, by its pointer. */
 let places = new Map();
 /** The request that was answered last. */
 let answered = { question: "", text: "", link: "" };
@@ -87,7 +87,7 @@ const LACKING = ["missing_field", "exactly_one_of", "wrong_length"];
 const isEmpty = (control) => control.matches("input, select") && control.value === "";
 const around = (pointer) => pointer.slice(0, pointer.lastIndexOf("/"));
 
-/** The control at a pointer, or one within what stands there: an empty one if that is what it lacks. A line is its heading. */
+/** The control at a pointer, or one within it: an empty one if that is what it lacks. A line is its heading. */
 function controlAt(pointer, isLacking) {
   const usable = [...places].filter(([, control]) => control.isConnected && isShown(control));
   const within = usable.filter(([place]) => place.startsWith(`${pointer}/`)).map(([, control]) => control);
@@ -106,7 +106,7 @@ function controlFor({ pointer = "", code, allowed = [] }) {
       return { control, isNeeded: isLacking && isEmpty(control) };
     }
   }
-  // The nearest around it: the text that stands for the whole, a field of the same parent, the heading of the line.
+  // The nearest around it: the text for the whole, a field of the same parent, the heading of the line.
   for (let at = around(pointer); at; at = around(at)) {
     const control = controlAt(at, false);
     if (control) {

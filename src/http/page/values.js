@@ -1,4 +1,4 @@
-// Values by their JSON pointers (RFC 6901), what people type, and requests as they stand in an address.
+// Values by their JSON pointers (RFC 6901), what people type, and requests as an address has them.
 
 /** Whether a value of JSON is an object. */
 export const isObject = (value) => typeof value === "object" && value !== null && !Array.isArray(value);
@@ -83,7 +83,7 @@ async function bytesThrough(stream, bytes) {
   return new Uint8Array(await new Response(new Blob([bytes]).stream().pipeThrough(stream)).arrayBuffer());
 }
 
-/** A request as it stands in an address: compressed (RFC 1950), in base64url. */
+/** A request as an address has it: compressed (RFC 1950), in base64url. */
 export async function encoded(text) {
   let binary = "";
   for (const byte of await bytesThrough(new CompressionStream("deflate"), text)) {

@@ -168,8 +168,8 @@ pub(crate) fn by_item(cautions: &[CautionOut]) -> BTreeMap<&str, Vec<&'static st
 
 /// The rules of the cautions that hold of more than these items.
 pub(crate) fn of_request(cautions: &[CautionOut], items: &BTreeSet<&str>) -> String {
-    let is_told = |at: &String| items.contains(item_of(at));
-    let of_all = cautions.iter().filter(|caution| caution.at.is_empty() || !caution.at.iter().all(is_told));
+    let is_reported = |at: &String| items.contains(item_of(at));
+    let of_all = cautions.iter().filter(|caution| caution.at.is_empty() || !caution.at.iter().all(is_reported));
     of_all.map(|caution| caution.rule).collect::<Vec<_>>().join(" ")
 }
 

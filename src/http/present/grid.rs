@@ -1,5 +1,5 @@
 //! Tables as text: columns that are empty throughout are left out, a unit that is the same all the way down moves into the head,
-//! numbers stand at the right and are never broken, words are wrapped and never cut. A table that does not fit becomes a list of
+//! numbers are at the right and are never broken, words are wrapped and never cut. A table that does not fit becomes a list of
 //! its rows.
 
 use super::moments::{local, offset};
@@ -54,7 +54,7 @@ impl Shown {
 /// A column as text.
 struct Written {
     head: &'static str,
-    /// The unit of all its numbers, which stands in the head; empty where they differ.
+    /// The unit of all its numbers, which is in the head; empty where they differ.
     unit: String,
     is_number: bool,
     /// Whether its cells are never broken: numbers and ids.
@@ -138,7 +138,7 @@ fn column(of: &Table, rows: &[&Row], (place, ranges): (usize, bool)) -> Option<W
 fn laid_out(columns: &[Written], fold: bool) -> comfy_table::Table {
     let mut table = plain();
     table.style_mut().header_separator = LineStyle::none().fill('─');
-    // Where there is room, a unit stands beside its heading.
+    // Where there is room, a unit is beside its heading.
     let line = if fold { "\n" } else { " " };
     let head =
         |column: &Written| format!("{}{line}{}", column.head.replace('\n', line), column.unit).trim_end().to_owned();
@@ -166,7 +166,7 @@ fn laid_out(columns: &[Written], fold: bool) -> comfy_table::Table {
     table
 }
 
-/// A row as a list of what stands in it, below what stands first.
+/// A row as a list of its cells, below the first.
 fn listed(columns: &[Written], width: u16) -> String {
     let Some((first, rest)) = columns.split_first() else { return String::new() };
     let one = |(line, name): (usize, &String)| {
@@ -272,7 +272,7 @@ mod tests {
     }
 
     #[test]
-    fn a_unit_that_all_numbers_share_stands_in_the_head_and_empty_columns_are_left_out() {
+    fn a_unit_that_all_numbers_share_is_in_the_head_and_empty_columns_are_left_out() {
         let wide = written(beds(), 80, false);
         let lines: Vec<&str> = wide.text.lines().collect();
         let words = |line: &str| line.split_whitespace().map(str::to_owned).collect::<Vec<_>>();

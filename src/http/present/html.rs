@@ -115,7 +115,7 @@ fn to_fill_in(heading: &str, about: &str, tables: &[TableToFillIn]) -> Markup {
             p { (about) }
             @for of in tables {
                 h3 { (of.name) }
-                // Each part is a table, so that its headings stand above it again on a new page.
+                // Each part is a table, so that its headings are repeated on a new page.
                 @for section in &of.sections {
                     table.fill {
                         thead {

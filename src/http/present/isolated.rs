@@ -47,7 +47,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn words_from_right_to_left_stand_apart_from_what_is_said_of_them() {
+    fn words_from_right_to_left_are_set_apart_from_what_is_said_of_them() {
         for (text, page) in [
             ("carrots: 22 Apr 2027", "carrots: 22 Apr 2027"),
             ("\u{628}\u{64a}\u{62a}: 22 Apr 2027", "<bdi>\u{628}\u{64a}\u{62a}</bdi>: 22 Apr 2027"),

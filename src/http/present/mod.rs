@@ -58,7 +58,7 @@ pub enum Part {
     Chart(Chart),
     /// Tasks below the headings of their weeks, for pages only.
     Plan {
-        /// What stands above them.
+        /// What is written above them.
         heading: &'static str,
         /// The weeks in which there are any.
         weeks: Vec<(String, Vec<TaskLine>)>,
@@ -67,7 +67,7 @@ pub enum Part {
     Labels(Vec<Label>),
     /// Tables to write in, for pages only.
     ToFillIn {
-        /// What stands above them.
+        /// What is written above them.
         heading: &'static str,
         /// What to do with them.
         about: &'static str,
@@ -116,7 +116,7 @@ pub struct TableToFillIn {
 pub struct SectionToFillIn {
     /// The heading of each column.
     pub columns: [&'static str; 5],
-    /// What stands in the first two cells of each row; the others are empty.
+    /// The first two cells of each row; the others are empty.
     pub rows: Vec<[String; 2]>,
 }
 
@@ -126,7 +126,7 @@ pub struct SectionToFillIn {
 pub struct Description<'a> {
     /// What the answer is called.
     pub title: String,
-    /// What stands beside that, in smaller print; may be empty.
+    /// What is written beside that, in smaller print; may be empty.
     pub subtitle: String,
     /// Its parts.
     pub parts: Vec<Part>,

@@ -93,7 +93,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn pointers_are_told_in_words_and_counted_from_one() {
+    fn pointers_are_reported_in_words_and_counted_from_one() {
         assert_eq!(place("/materials/0/dry_matter"), "materials 1, dry matter");
         assert_eq!(place("/mix/in_containers/1"), "mix, in containers 2");
     }

@@ -16,7 +16,7 @@ pub const WIDTH: u16 = 80;
 /// The parameters, as the document shows them.
 #[derive(Debug, IntoParams)]
 #[into_params(parameter_in = Query)]
-#[expect(dead_code, reason = "stands for the parameters in the document")]
+#[expect(dead_code, reason = "only the document reads it: its parameters")]
 pub struct OptionParams {
     /// The longest line of `text/plain`, in characters; 80 unless given.
     #[param(minimum = 40, maximum = 400, example = 80)]

@@ -8,7 +8,7 @@ use crate::http::output::{Number, QuantityOut};
 use chrono::{DateTime, FixedOffset, NaiveDate};
 use std::borrow::Cow;
 
-/// What stands in a cell.
+/// What a cell holds.
 #[must_use]
 #[derive(Debug, Clone)]
 pub enum Cell {
@@ -303,7 +303,7 @@ pub struct Table {
 }
 
 impl Table {
-    /// What stands in a row, in the column at this place.
+    /// The cell of a row in the column at this place.
     pub fn cell(&self, row: &Row, column: usize) -> &Cell {
         self.cells.get(column).and_then(|cells| cells.get(row.place)).unwrap_or(&Cell::Nothing)
     }

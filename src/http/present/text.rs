@@ -93,7 +93,7 @@ impl Writer {
         }
     }
 
-    /// Adds a paragraph or a table, and an empty line before it unless it stands below its heading.
+    /// Adds a paragraph or a table, and an empty line before it unless it is below its heading.
     fn block(&mut self, block: &str) {
         if block.is_empty() {
             return;
@@ -138,7 +138,7 @@ impl Writer {
 
     /// What is left out, as a line below the cautions.
     fn all_left_out(&mut self, description: &Description<'_>) -> Option<Vec<String>> {
-        // What stands behind the figures is named before other details.
+        // What the figures depend on is named before other details.
         let other = std::mem::take(&mut self.left_out);
         let (all, defaults) = (description.assumptions.len(), defaults(description));
         self.leave_out(all, [&format!("assumption ({defaults})"), &format!("assumptions ({defaults})")]);
@@ -209,7 +209,7 @@ impl Writer {
     }
 }
 
-/// The cautions that do not stand with a task: those about other items keep these.
+/// The cautions that are not shown with a task: those about other items keep these.
 fn beside_tasks(description: &Description<'_>) -> Vec<CautionOut> {
     let tasks = description.parts.iter().filter_map(|part| match part {
         Part::Tasks(tasks) => Some(tasks),

@@ -1,5 +1,5 @@
 //! The unit in which people read an amount: one in which they can measure it out. It depends on the amount alone, so that the same amount
-//! reads the same wherever it stands, but for charts, which have the unit of their axis, and for what is compared: a row of a table has one. Data stay in the unit of their role.
+//! reads the same wherever it is, but for charts, which have the unit of their axis, and for what is compared: a row of a table has one. Data stay in the unit of their role.
 
 use crate::garden::units::table::find;
 use crate::http::output::{Number, QuantityOut};

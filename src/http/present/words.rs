@@ -125,7 +125,7 @@ pub fn is_near(amount: &QuantityOut, share: f64) -> bool {
 }
 
 /// The same amount in one of the caller's containers, to half a container: in the largest of which it fills at least two, else in the
-/// smallest. `None` where that lies far from the amount, which stands beside it.
+/// smallest. `None` where that is far from the amount, which is given beside it.
 #[must_use]
 pub fn containers(list: &[QuantityOut]) -> Option<String> {
     let by_count = |a: &&QuantityOut, b: &&QuantityOut| a.value.get().total_cmp(&b.value.get());
@@ -243,7 +243,7 @@ pub fn name_of(name: Option<&str>, id: Option<&str>, what: &str, index: usize) -
     name.or(id).map_or_else(|| format!("{what} {}", index + 1), str::to_owned)
 }
 
-/// A chance: those at either end stand for all beyond.
+/// A chance: those at either end mean that or beyond.
 #[must_use]
 pub fn chance(chance: &QuantityOut) -> String {
     format!("{}{}", shown(chance), beyond(chance, [" or less", "", " or more"]))
@@ -286,7 +286,7 @@ pub fn legible(text: String) -> String {
     text.chars().map(|c| if steers(c) { '\u{fffd}' } else { c }).collect()
 }
 
-/// Control characters other than white space, the format characters that reorder or hide what stands around them, and what
+/// Control characters other than white space, the format characters that reorder or hide what is around them, and what
 /// Unicode calls noncharacters, which no XML may hold. Joiners stay: names in many scripts need them.
 fn steers(c: char) -> bool {
     (c.is_control() && !c.is_whitespace())
@@ -352,7 +352,7 @@ mod tests {
     }
 
     #[test]
-    fn amounts_that_are_compared_stand_in_one_unit() {
+    fn amounts_that_are_compared_are_in_one_unit() {
         let feet = |value| quantity([value; 3], "ft3", None);
         // 1728 in3 of 231 in3 to a gallon: 12 ft3 are 89.8 US gal.
         assert_eq!(alike([&feet(12.0), &feet(8.0)]), ["89.8 US gal", "59.8 US gal"]);

@@ -64,7 +64,7 @@ kinds! {
     UnsupportedMediaType UNSUPPORTED_MEDIA_TYPE "unsupported-media-type" "The body is not declared as what is read here"
         "Send the header \"Content-Type: application/json\", \"application/x-ndjson\" for a batch, or \"text/csv\" to an address that ends in \
          /table. The charset is UTF-8, of a table also windows-1252; content encodings are gzip, deflate and br, and none for a batch.";
-    InvalidRequest UNPROCESSABLE_ENTITY "invalid-request" "The request cannot be computed as it stands"
+    InvalidRequest UNPROCESSABLE_ENTITY "invalid-request" "The request has errors"
         "Every error is listed under errors, in the order of the request: where it is (the item by position and name, and a JSON pointer into the body, or \
          a parameter of the query), what it is, and how to mend it. Nothing was dropped, guessed or rounded.";
     Broken INTERNAL_SERVER_ERROR "broken" "The service failed"

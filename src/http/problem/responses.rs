@@ -23,7 +23,7 @@ pub enum AskProblems {
     /// The body is not declared as JSON.
     #[response(status = 415, content_type = "application/problem+json")]
     UnsupportedMediaType(Problem),
-    /// The request cannot be computed as it stands; every error is listed.
+    /// The request has errors; every one is listed.
     #[response(status = 422, content_type = "application/problem+json")]
     InvalidRequest(Problem),
     /// Too many large questions at once, or one that takes too long (`deadline-passed`: ask for less). Retry-After tells when to ask again.
@@ -31,7 +31,7 @@ pub enum AskProblems {
     Busy(Problem),
 }
 
-/// The problems of a batch as a whole; those of a line stand in its answer.
+/// The problems of a batch as a whole; those of a line are in its answer.
 #[derive(utoipa::IntoResponses)]
 pub enum BatchProblems {
     /// The service was started with a token, and none or another one was sent.
@@ -69,7 +69,7 @@ pub enum TableProblems {
     /// The body is not declared as CSV.
     #[response(status = 415, content_type = "application/problem+json")]
     UnsupportedMediaType(Problem),
-    /// The table cannot be computed as it stands; every error is listed with its line and column.
+    /// The table has errors; every one is listed with its line and column.
     #[response(status = 422, content_type = "application/problem+json")]
     InvalidRequest(Problem),
     /// Too many large questions at once, or one that takes too long (`deadline-passed`: ask for less). Retry-After tells when to ask again.
@@ -77,10 +77,10 @@ pub enum TableProblems {
     Busy(Problem),
 }
 
-/// The problems of a question whose request stands in the address.
+/// The problems of a question whose request is in the address.
 #[derive(utoipa::IntoResponses)]
 pub enum LinkProblems {
-    /// What stands in the address is not one JSON document in UTF-8, or not a table as CSV.
+    /// What the address holds is not one JSON document in UTF-8, or not a table as CSV.
     #[response(status = 400, content_type = "application/problem+json")]
     NotJson(Problem),
     /// The service was started with a token, and none or another one was sent.
@@ -92,7 +92,7 @@ pub enum LinkProblems {
     /// The request is larger than 4 MiB once it is decompressed.
     #[response(status = 413, content_type = "application/problem+json")]
     TooLarge(Problem),
-    /// The address or the request in it cannot be computed as it stands; every error is listed.
+    /// The address or the request in it has errors; every one is listed.
     #[response(status = 422, content_type = "application/problem+json")]
     InvalidRequest(Problem),
     /// Too many large questions at once, or one that takes too long (`deadline-passed`: ask for less). Retry-After tells when to ask again.
@@ -109,7 +109,7 @@ pub enum CellProblems {
     /// Plain text is not accepted.
     #[response(status = 406, content_type = "application/problem+json")]
     NotAcceptable(Problem),
-    /// The query cannot be computed as it stands; every error is listed.
+    /// The query has errors; every one is listed.
     #[response(status = 422, content_type = "application/problem+json")]
     InvalidRequest(Problem),
 }

@@ -215,7 +215,7 @@ fn counted_beside((amount, other): (&QuantityOut, &QuantityOut), in_containers: 
     in_own(in_containers, parts).map_or_else(|| amount.clone(), |counted| format!("{counted} ({amount})"))
 }
 
-/// So far a count of containers may lie from an amount that does not stand beside it, as a share of it. Source: how this service works.
+/// So far a count of containers may lie from an amount that is not given beside it, as a share of it. Source: how this service works.
 const NEARER: f64 = 0.05;
 
 /// `284 buckets`: the amount in those of the caller's containers that say it nearly; `None` where none does.

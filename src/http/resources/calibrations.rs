@@ -95,7 +95,7 @@ impl Question for Calibrations {
 /// through the sieve. What one kind of record cannot tell apart, another can. The answer has the narrowed ranges as a block
 /// `calibrated_assumptions`, with their rank correlations: paste it into `assumptions` of any later request
 /// but a calibration. One record changes little.
-/// Beside each observation stand its forecast without records, with all records, and from the other records; one that does not fit has a
+/// Each observation comes with its forecast without records, with all records, and from the other records; one that does not fit has a
 /// likely reason. The answer also says what one more record of each kind would bring, and compares a `season` without and with the block.
 ///
 /// The errors of records are assumptions whose ids begin with `records.`. As `text/csv` it is one of three tables, as `image/svg+xml` a

@@ -58,7 +58,7 @@ pub struct DateChanceOut {
     pub date: NaiveDate,
     /// Castings needed by then.
     pub needed: QuantityOut,
-    /// The chance that everybody whose last day has come by then has got all. 5 % stands for 5 % or less, 95 % for 95 % or more.
+    /// The chance that everybody whose last day has come by then has got all. 5 % means 5 % or less, 95 % means 95 % or more.
     pub chance: QuantityOut,
 }
 

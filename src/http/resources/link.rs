@@ -29,7 +29,7 @@ use utoipa::IntoParams;
 /// The parameters.
 #[derive(Debug, IntoParams)]
 #[into_params(parameter_in = Query)]
-#[expect(dead_code, reason = "stands for the parameters in the document")]
+#[expect(dead_code, reason = "only the document reads it: its parameters")]
 struct LinkParams {
     /// The JSON request in base64url (RFC 4648), plain or compressed as zlib (RFC 1950).
     #[param(max_length = 8192, pattern = "^[A-Za-z0-9_-]+={0,2}$")]
@@ -121,14 +121,14 @@ pub(super) fn form_of(word: &str, forms: &[Media], errors: &RequestErrors) -> Op
     forms.iter().copied().find(|media| media.as_str() == found)
 }
 
-/// The request of an example as it stands in an address.
+/// The request of an example as an address has it.
 #[must_use]
 pub fn encoded(example: &Example) -> String {
     let request: serde_json::Value = serde_json::from_str(example.body).unwrap_or_default();
     encoded_bytes(request.to_string().as_bytes())
 }
 
-/// Bytes as they stand in an address.
+/// Bytes as an address has them.
 #[must_use]
 pub fn encoded_bytes(bytes: &[u8]) -> String {
     BASE64.encode(bytes).trim_end_matches('=').to_owned()
@@ -139,7 +139,7 @@ fn is_zlib(bytes: &[u8]) -> bool {
     bytes.first().is_some_and(|first| first & 0x0f == 8)
 }
 
-/// Answers a question whose request stands in the address.
+/// Answers a question whose request is in the address.
 async fn answered<Q: Question + 'static>(
     accepted: Accepted,
     request: HttpRequest,
@@ -167,7 +167,7 @@ async fn answered<Q: Question + 'static>(
         respond_if_sound::<Q>((media, options), (bytes, held), &in_flight).await
     };
     if !is_sound {
-        // It has no answer that a tag could stand for.
+        // It has no answer that a tag could be of.
         return answer.await;
     }
     answer_to_address(&request, [COMPUTED_WITH, Q::NAME, media.as_str()], answer).await

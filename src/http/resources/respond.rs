@@ -259,7 +259,7 @@ mod tests {
     /// Lets the question below end.
     static END: Mutex<Option<mpsc::Receiver<()>>> = Mutex::new(None);
     /// Says that it has started.
-    static BEGUN: Mutex<Option<mpsc::Sender<()>>> = Mutex::new(None);
+    static STARTED: Mutex<Option<mpsc::Sender<()>>> = Mutex::new(None);
 
     /// A question that takes until it is let go, and looks meanwhile whether it is to end, or does not.
     struct Endless<const LOOKS: bool>;
@@ -288,8 +288,8 @@ mod tests {
                     interrupt::check();
                 }
             }
-            let begun = BEGUN.lock().unwrap().take();
-            begun.unwrap().send(()).unwrap();
+            let started = STARTED.lock().unwrap().take();
+            started.unwrap().send(()).unwrap();
             let end = END.lock().unwrap().take();
             end.unwrap().recv().ok().map(|()| true)
         }
@@ -333,15 +333,15 @@ mod tests {
     #[test]
     fn work_keeps_its_place_when_its_caller_hangs_up() {
         let (end, ends) = mpsc::channel();
-        let (begins, begun) = mpsc::channel();
+        let (begins, started) = mpsc::channel();
         *END.lock().unwrap() = Some(ends);
-        *BEGUN.lock().unwrap() = Some(begins);
+        *STARTED.lock().unwrap() = Some(begins);
         let in_flight = service(Duration::from_secs(60));
         actix_web::rt::System::new().block_on(async {
             {
                 let mut answer = pin!(asked::<false>(&in_flight));
                 assert!(answer.as_mut().poll(&mut Context::from_waker(Waker::noop())).is_pending());
-                begun.recv().unwrap();
+                started.recv().unwrap();
                 assert_eq!(in_flight.long(), (1, 0));
             }
             // The caller is gone, the work is not.

@@ -125,7 +125,7 @@ fn compute<'a>(
     let runs = if context.errors.is_empty() { read.runs } else { (0, read.runs.1) };
     let production = match (producing, &request.additional_production) {
         (Some(producing), Some(with)) => {
-            // The last day of the season stands in for a missing last day, so no shortfall is without one.
+            // The last day of the season replaces a missing last day, so no shortfall is without one.
             let all = (plan.lots.as_slice(), plan.requirements.as_slice(), &plan.balance);
             let short = shortfalls(all, producing.is_untreated(), Some(read.until)).unwrap_or_default();
             let to = (short.as_slice(), read.asked.as_of);

@@ -58,7 +58,7 @@ pub trait Tabular: Question {
     /// The lists of the request that rows become items of.
     const LISTS: &'static [&'static str];
     /// The lists in each item of the first of these, where rows become items of such lists too. Each of these rows has the id or the name of
-    /// the item that holds it, whose row stands above.
+    /// the item that holds it, whose row is above.
     const NESTED: &'static [&'static str] = &[];
     /// Where a column `row` says to which list a row belongs: its words, each with its list.
     const ROWS: &'static [(&'static str, &'static str)] = &[];
@@ -192,7 +192,7 @@ async fn sent<T: Tabular + 'static>(accepted: Accepted, table: Table) -> Result<
     Asked { bytes, encoding: table.encoding, address, media }.respond::<T>(held, &in_flight).await
 }
 
-/// Answers a table that stands in the address.
+/// Answers a table that is in the address.
 async fn linked<T: Tabular + 'static>(
     accepted: Accepted,
     request: HttpRequest,

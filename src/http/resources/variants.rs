@@ -101,7 +101,7 @@ pub struct RefusedOut {
     pub problem: Problem,
 }
 
-/// Refuses names that are there already, and members of changes that stand more than once.
+/// Refuses names that are there already, and members of changes that are there more than once.
 pub fn check(variants: &[VariantRequest], tree: &Node<'_>, context: &RequestContext<'_>) {
     let root = JsonPath::root();
     let list = root.field(FIELD);

@@ -168,7 +168,7 @@ impl Reader {
         self.holds_some("origin", (&text, &from));
         let origins: Vec<String> = list(&text).map(str::to_owned).collect();
         if origins.len() > 1 && origins.iter().any(|one| one == "*") {
-            self.faults.push(format!("{from}: * already stands for every origin; write it alone, or leave it out."));
+            self.faults.push(format!("{from}: * already means every origin; write it alone, or leave it out."));
         }
         let faults = origins.iter().filter(|one| *one != "*").filter_map(|one| Some((one, origin(one).err()?)));
         self.faults.extend(faults.map(|(one, fault)| format!("{from}: {one} can never match: {fault}")));
@@ -238,7 +238,7 @@ fn metrics(text: &str) -> Result<MetricsAt, String> {
     }
 }
 
-/// A key stands in an address as it is, so it has no letter that would be encoded there.
+/// An address has the key as it is, so it has no letter that would be encoded there.
 fn key(text: &str) -> Result<Secret, String> {
     let plain = |byte: u8| byte.is_ascii_alphanumeric() || b"-._~".contains(&byte);
     if text.bytes().all(plain) {

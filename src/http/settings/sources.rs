@@ -193,7 +193,7 @@ fn no_such(name: &str, all: &[&str]) -> String {
     format!("there is no such setting; {meant} are {}.", all.join(", "))
 }
 
-/// A value of the file as it would stand in a flag; `None` for what no setting is.
+/// A value of the file as a flag would have it; `None` for what no setting is.
 fn words(value: &toml::Value) -> Option<String> {
     match value {
         toml::Value::String(text) => Some(text.clone()),

@@ -18,14 +18,14 @@ pub(crate) const KIND: &str = "kind";
 const FEW_MEMBERS: usize = 8;
 
 impl Cursor<'_, '_> {
-    /// Notes a member that stands in its object more than once. No placeholder can have caused it, so it is reported even if its
+    /// Notes a member that is in its object more than once. No placeholder can have caused it, so it is reported even if its
     /// place is hidden.
     pub(crate) fn note_repeated(&self, name: &str) {
         if self.errors.is_full_by_one_more() {
             return;
         }
         let quoted = quoted(name);
-        let detail = format!("The field {quoted} stands in this object more than once. Keep one of them.");
+        let detail = format!("The field {quoted} is in this object more than once. Keep one of them.");
         self.errors.push_even_hidden(self.place.field(name), ErrorCode::RepeatedField, detail);
     }
 

@@ -18,7 +18,7 @@ const TEXT_OR: &str = "TextOr";
 enum Content {
     /// A word that names the variant.
     Word,
-    /// The value that the cursor stands on.
+    /// The value that the cursor is at.
     Value,
     /// The value names no variant. What to say of it depends on whether the
     /// enum is one of words or of objects, which its first variant shows.

@@ -27,7 +27,7 @@ error_codes! {
     NotCsv "not_csv" "The body is not a table as CSV; line and column tell where it is wrong.";
     MissingField "missing_field" "A field that must be given is absent or null.";
     UnknownField "unknown_field" "The object has a field that is not known here.";
-    RepeatedField "repeated_field" "The same field stands more than once in one object.";
+    RepeatedField "repeated_field" "The same field is there more than once in one object.";
     WrongType "wrong_type" "The value is of another JSON type than the one expected.";
     UnknownKind "unknown_kind" "The field \"kind\" names a kind that is not known here.";
     UnknownValue "unknown_value" "The text is not one of the values allowed here.";
@@ -44,7 +44,7 @@ error_codes! {
     BadNumber "bad_number" "The number inside the text cannot be read.";
     ShareWithoutPercent "share_without_percent" "A share was given without saying that it is in percent.";
     BadDate "bad_date" "The text is not a date of the calendar.";
-    DatesOutOfOrder "dates_out_of_order" "A date stands before one that it must follow.";
+    DatesOutOfOrder "dates_out_of_order" "A date is before one that it must follow.";
     RateDoesNotFit "rate_does_not_fit" "The rate is not of the form that is asked for here.";
     ExactlyOneOf "exactly_one_of" "Exactly one of several fields must be given.";
     UnknownAssumption "unknown_assumption" "The assumption named is not known.";

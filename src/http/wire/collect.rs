@@ -34,7 +34,7 @@ use super::sentences::listed;
 use super::state::{Cursor, Source, Stop};
 use super::tree::Node;
 
-/// Reads the node, which stands at `place`, as a `T`.
+/// Reads the node at `place` as a `T`.
 ///
 /// Every error is noted in `errors`; where there is one, the value returned
 /// holds placeholders and is only good for looking for further errors. Nothing

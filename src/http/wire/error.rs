@@ -19,7 +19,7 @@ use super::tree::Node;
 #[derive(Debug, Default)]
 pub struct RequestErrors {
     is_query: bool,
-    /// Where everything stands that is read with it, as a pointer.
+    /// The place of everything that is read with it, as a pointer.
     above: String,
     kept: Rc<RefCell<Kept>>,
 }
@@ -35,7 +35,7 @@ impl RequestErrors {
         Self { is_query: true, ..Self::default() }
     }
 
-    /// The same collection for what stands at a place of the body and is read as a document of its own.
+    /// The same collection for what is at a place of the body and is read as a document of its own.
     pub fn below(&self, place: JsonPath) -> Self {
         Self { is_query: self.is_query, above: self.pointer(place), kept: Rc::clone(&self.kept) }
     }
@@ -207,7 +207,7 @@ mod tests {
     }
 
     #[test]
-    fn what_stands_below_a_place_is_reported_there() {
+    fn what_is_below_a_place_is_reported_there() {
         let errors = RequestErrors::body();
         let root = JsonPath::root();
         let season = root.field("season");

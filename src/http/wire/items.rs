@@ -109,7 +109,7 @@ mod tests {
     }
 
     #[test]
-    fn items_are_told_by_position_and_name() {
+    fn items_are_reported_by_position_and_name() {
         for (pointer, wanted) in [
             ("", "Wrong."),
             ("/worm_beds", "Wrong."),
@@ -130,13 +130,13 @@ mod tests {
     }
 
     #[test]
-    fn without_a_tree_items_are_told_by_position() {
+    fn without_a_tree_items_are_reported_by_position() {
         assert_eq!(with_items("Wrong.".to_owned(), "/brews/1/use_at", &Node::Null), "Brew 2: Wrong.");
         assert_eq!(with_items("Wrong.".to_owned(), "/odd/1/x", &Node::Null), "Wrong.");
     }
 
     #[test]
-    fn a_name_that_the_sentence_begins_with_stands_once() {
+    fn a_name_that_the_sentence_begins_with_is_there_once() {
         assert_eq!(reported("carrots: too deep.", "/worm_beds/1"), "Bed 2 ('carrots'): Too deep.");
         assert_eq!(reported("carrots are too deep.", "/worm_beds/1"), "Bed 2 ('carrots'): carrots are too deep.");
     }

@@ -113,7 +113,7 @@ impl Kept {
             return None;
         }
         let ranged = |index: &&usize| other(index).is_some_and(|(code, _)| code == ErrorCode::OutOfRange);
-        // One number has one range: the error noted last, by the rule, stands for both.
+        // One number has one range: the error noted last, by the rule, is taken for both.
         let same_place = there.iter().find(ranged).copied().filter(|_| error.code == ErrorCode::OutOfRange);
         let index = same_place.unwrap_or(self.entries.len());
         if let Some(other) = self.entries.get_mut(index) {

@@ -37,7 +37,7 @@ pub fn merge<'t>(target: &mut Node<'t>, change: &Node<'t>) {
     *target = Node::Object(members);
 }
 
-/// Notes every member that stands in its object more than once, at any depth.
+/// Notes every member that is in its object more than once, at any depth.
 pub fn note_repeats(node: &Node<'_>, place: JsonPath<'_>, errors: &RequestErrors) {
     match node {
         Node::List(items) => {
@@ -118,7 +118,7 @@ mod tests {
     }
 
     #[test]
-    fn repeated_members_are_told_at_any_depth() {
+    fn repeated_members_are_reported_at_any_depth() {
         let tree = parse(br#"{"a": 1, "b": [{"c": {"d": 1, "d": 2}}], "a": 2}"#).unwrap();
         let errors = RequestErrors::body();
         note_repeats(&tree, JsonPath::root(), &errors);

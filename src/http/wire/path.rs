@@ -1,4 +1,4 @@
-//! Where in a document something stands.
+//! Places in a document.
 
 /// A path into a document, linked on the stack.
 ///
@@ -58,7 +58,7 @@ impl<'a> JsonPath<'a> {
         pointer
     }
 
-    /// The name of the member this place stands for, if it is a member.
+    /// The name of the member at this place, if it is a member.
     #[must_use]
     pub const fn name(&self) -> Option<&'a str> {
         match self.segment {
@@ -90,7 +90,7 @@ impl<'a> JsonPath<'a> {
         }
     }
 
-    /// The number of the list entry this place stands for, if it is one.
+    /// The number of the list entry at this place, if it is one.
     #[must_use]
     pub const fn number(&self) -> Option<usize> {
         match self.segment {

@@ -8,9 +8,9 @@ use super::error::{ErrorCode, RequestErrors};
 use super::path::JsonPath;
 use super::sentences::cut;
 
-/// The name under which rules over a whole struct stand.
+/// The name of the rules over a whole struct.
 const WHOLE: &str = "__all__";
-/// The name under which the rule of a list or a text as a whole stands.
+/// The name of the rule of a list or a text as a whole.
 pub const WHOLE_LIST: &str = "__list__";
 
 /// Applies the `validator` rules of a value that was read at `place`. The code of a rule is that of the error, its message the error in
@@ -140,7 +140,7 @@ mod tests {
     }
 
     #[test]
-    fn rules_are_told_by_place_and_in_order() {
+    fn rules_are_reported_by_place_and_in_order() {
         let errors = errors_of(
             r#"{"name": "Möhren", "tags": [], "beds": [
                 {"width": 1, "rows": 2, "type": 1},

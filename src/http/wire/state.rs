@@ -34,7 +34,7 @@ pub(crate) enum Source<'t> {
 pub(crate) struct Cursor<'t, 'p> {
     /// What it is read from.
     pub(crate) source: Source<'t>,
-    /// Where it stands.
+    /// Its place.
     pub(crate) place: JsonPath<'p>,
     /// Where errors go.
     pub(crate) errors: &'p RequestErrors,

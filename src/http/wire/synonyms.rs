@@ -53,9 +53,20 @@ const DEEPER: &[(&[&str], &str, &str)] = &[
         "Give the volume that one pot takes, or use the kind tapered_pots with top_diameter, bottom_diameter and height",
     ),
     (&["fixed", "daily", "monthly_means", "offset"], "climate", "Put it into climate"),
+    (
+        &["castings", "uneaten_feed", "eaten_on", "layers_laid"],
+        "running",
+        "Put it into running, which is what is in the bed",
+    ),
+    (
+        &["start_on", "until", "worms", "layers_per_cycle", "cycles", "feed", "running", "climate"],
+        "forecast",
+        "Put it into forecast, which describes the bed from its start on",
+    ),
+    (&["until", "climate"], "worm_beds", "Put it into the forecast of each worm bed"),
 ];
 
-/// The field of the object that this word usually stands for.
+/// The field of the object that this word usually means.
 pub(crate) fn synonym<'a>(word: &str, fields: &[&'a str]) -> Option<&'a str> {
     let word = word.to_lowercase();
     let meant = SYNONYMS.iter().filter(|(words, _)| words.contains(&word.as_str())).flat_map(|(_, meant)| *meant);

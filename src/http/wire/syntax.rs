@@ -74,7 +74,7 @@ pub(crate) fn explain(text: &str, error: &serde_json::Error, too_deep: bool) -> 
     SyntaxFault { code, position: Some((line, column)), message: message(reported, before, after) }
 }
 
-/// Finds the bracket that opens one list or object too many. What stands before
+/// Finds the bracket that opens one list or object too many. What is before
 /// it has been read as JSON already.
 fn first_too_deep(text: &str) -> (usize, usize) {
     let (mut line, mut column, mut depth) = (1_usize, 0_usize, 0_usize);
@@ -104,7 +104,7 @@ fn split_at_byte(line: &str, byte: usize) -> (&str, &str) {
     line.split_at_checked(at).unwrap_or((line, ""))
 }
 
-/// The message for an error that stands between two parts of a line.
+/// The message for an error between two parts of a line.
 fn message(reported: &str, before: &str, after: &str) -> String {
     let about_word = match reported {
         "expected value" | "expected ident" | "invalid number" | "key must be a string" => {
@@ -124,7 +124,7 @@ fn is_number(text: &str) -> bool {
     text.trim_start_matches(['+', '.']).starts_with(|first: char| first.is_ascii_digit())
 }
 
-/// What to say about the word or sign that stands at the error.
+/// What to say about the word or sign at the error.
 fn word_message(before: &str, after: &str, name: bool) -> Option<&'static str> {
     let in_word = |letter: &char| letter.is_alphanumeric() || *letter == '_';
     let start: Vec<char> = before.chars().rev().take(12).take_while(in_word).collect();
@@ -175,7 +175,7 @@ fn known_message(reported: &str) -> Option<&'static str> {
         "key must be a string" => "The name of a field was expected, in double quotes.",
         "trailing comma" => "The comma before the closing bracket is one too many. Take it out.",
         "invalid unicode code point" | "lone leading surrogate in hex escape" | "unexpected end of hex escape" => {
-            "The \\u escape does not stand for a letter. Write the letter itself."
+            "The \\u escape is not that of a letter. Write the letter itself."
         }
         _ => return None,
     })

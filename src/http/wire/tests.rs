@@ -133,7 +133,7 @@ const GARDEN: &str = r#"{"title": "Old orchard", "shapes": [
     "stock": {"leek": 20, "chard": 5}, "crop": {"name": "kale", "offset": 1}}"#;
 
 #[test]
-fn a_good_body_is_read_as_it_stands() {
+fn a_good_body_is_read_as_it_is() {
     let strict: Plan = serde_json::from_str(PLAN).unwrap();
     let tree = parse(PLAN.as_bytes()).unwrap();
     let errors = RequestErrors::body();

@@ -42,8 +42,11 @@ fn a_refused_line_ends_with_1_and_a_missing_file_with_2() {
     assert_eq!(statuses, [json!(200), json!(422), json!(400), Value::Null]);
     let output = barrowful(&["ask", "--lines", "-", "/nowhere/at/all.jsonl"], lines.as_bytes());
     assert_eq!(output.status.code(), Some(2));
-    let told = text(&output.stderr);
-    assert!(told.contains("could not be read") && told.contains("3 lines before that were answered"), "{told}");
+    let reported = text(&output.stderr);
+    assert!(
+        reported.contains("could not be read") && reported.contains("3 lines before that were answered"),
+        "{reported}"
+    );
 }
 
 /// Errors point into the line of the file, whether it says what it asks or not.

@@ -45,7 +45,7 @@ fn demands_below_their_minimum_are_dropped_and_reported() {
 
 /// The north bed is ready on 10 May, and 34 L of it are left: all that the carrots lack, and a part for the salad.
 #[test]
-fn who_is_short_is_told_until_when_to_wait() {
+fn until_when_to_wait_is_reported_for_who_is_short() {
     let wait = |index: u64, name: &str, litres: f64| json!({"demand": {"index": index, "name": name}, "latest": "2027-04-05", "until": "2027-05-10", "amount": q(json!(litres), "L")});
     let answer = two_lots();
     let reported = json!([wait(1, "carrot rows", 25.273), wait(2, "salad bed", 8.727)]);

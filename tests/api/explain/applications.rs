@@ -41,7 +41,7 @@ fn every_figure_of_applications_is_explained() {
 
 /// A density of one place with a moisture of all: the dry density that comes of them is of that place.
 #[test]
-fn a_density_reckoned_for_one_place_is_told_for_it() {
+fn a_density_reckoned_for_one_place_is_reported_for_it() {
     let mut body = json!({"assumptions": {"castings.moisture": "45 %"}, "areas": []});
     let bed = json!({"surface": {"kind": "area", "area": "1 m2"}, "rate": {"kind": "depth", "amount": "1 cm"}});
     let own = json!({"surface": {"kind": "area", "area": "1 m2"}, "rate": {"kind": "depth", "amount": "1 cm"},

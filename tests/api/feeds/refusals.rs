@@ -39,7 +39,7 @@ fn what_no_material_can_be_is_refused_at_its_place() {
     assert_eq!(post_bytes("feeds", "{\"materials\": []}").status, 422);
 }
 
-/// What is wrong with a range is reported where it stands.
+/// What is wrong with a range is reported at its place.
 #[test]
 fn at_least_above_at_most_is_reported_at_at_least() {
     let body = json!({"materials": [{"material": "leaves_loose", "at_least": "20 kg", "at_most": "10 kg"}, {"material": "grass_clippings", "amount": "10 kg"}]});

@@ -36,7 +36,7 @@ fn the_steps_come_as_a_calendar_with_ids_that_stay() {
     assert!(text.lines().all(|line| line.len() <= 75), "lines are folded");
     assert!(text.contains("DTSTART;VALUE=DATE:20261102") && text.ends_with("END:VCALENDAR\r\n"));
     let unfolded = text.replace("\r\n ", "").replace('\\', "");
-    // 20 barrows of leaves by the request; amounts stand in the titles, and what to mind with the shredder.
+    // 20 barrows of leaves by the request; amounts are in the titles, and what to mind with the shredder.
     for part in ["soak: leaves of the lane 20 barrows (97.5 kg)", "of extra water", "Warning: Shred safely"] {
         assert!(unfolded.contains(part), "{part}\n{unfolded}");
     }

@@ -5,10 +5,10 @@ use crate::support::{Row, demo, flat, form, ok, rows, with};
 use serde_json::{Value, json};
 use std::collections::{BTreeMap, BTreeSet};
 
-/// What of a table stands where in JSON. A line names questions, table, kind of rows and list; those below it, further in, the columns,
+/// Where JSON has what a table has. A line names questions, table, kind of rows and list; those below it, further in, the columns,
 /// each with the place of the same figure in an item of the list.
 ///
-/// `*` in a list stands for each item of an outer list. In a place `^` is this outer item, and `#` the number of an item.
+/// `*` in a list means each item of an outer list. In a place `^` is this outer item, and `#` the number of an item.
 const FIGURES: &str = include_str!("figures.txt");
 
 /// Columns that say what a row is, put together what JSON has in parts, or have no figure of their own in JSON; with the table where they
@@ -99,7 +99,7 @@ impl Figures {
         rows.retain(|row| match (self.table, self.kind) {
             ("by_date", _) => items.iter().any(|of| of.item["date"] == row["date"].as_str()),
             ("variants", kind) => (row["variant"] == "as asked") == (kind == "as_asked"),
-            // What is short is told beside the work.
+            // What is short is reported beside the work.
             ("work", "-") => !["water", "use_tea", "shortfall"].contains(&row["kind"].as_str()),
             ("work", kind) => row["kind"] == kind,
             (_, "-") => true,
@@ -131,7 +131,7 @@ struct Item<'a> {
 }
 
 impl Item<'_> {
-    /// What stands at a place.
+    /// What is at a place.
     fn at(&self, place: &str) -> Value {
         match place {
             "#" => json!(self.index),

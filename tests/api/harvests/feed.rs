@@ -104,7 +104,7 @@ fn depth_and_feed_are_compared_in_dry_matter() {
 }
 
 #[test]
-fn a_bed_says_at_least_one_thing_and_what_is_missing_is_told_where_it_belongs() {
+fn a_bed_says_at_least_one_thing_and_what_is_missing_is_reported_where_it_belongs() {
     let bed = |more: Value| {
         let mut bed = json!({"ground": {"kind": "area", "area": "1 m2"}});
         bed.as_object_mut().unwrap().extend(more.as_object().unwrap().clone());

@@ -164,7 +164,7 @@ fn frost_and_heat_stop_a_forecast() {
 }
 
 #[test]
-fn what_was_assumed_is_told_once_with_its_place() {
+fn what_was_assumed_is_reported_once_with_its_place() {
     let body = with(&to_come(), "/worm_beds/0/assumptions", json!({"bed.finishing": "30 d", "tea.use_within": "4 h"}));
     let body = with(&body, "/worm_beds/0/fed", json!([{"amount": "20 kg", "moisture": "70 %", "ash": "15 %"}]));
     let answer = ok("harvests", &body);
@@ -329,7 +329,7 @@ fn layers_of_all_beds_together_are_bounded() {
         body["worm_beds"] = (0..200).map(|_| bed.clone()).collect();
         body
     };
-    let begun = std::time::Instant::now();
+    let started = std::time::Instant::now();
     let usual = changed("feed/supply", json!({"kind": "as_needed"}));
     assert_eq!(ok("harvests", &all_beds(usual.clone()))["worm_beds"].as_array().unwrap().len(), 200);
     let long = with(&usual, &at("until"), json!("2037-03-31"));
@@ -343,7 +343,7 @@ fn layers_of_all_beds_together_are_bounded() {
         assert_eq!(many.len(), 1, "{many:?}");
         assert!(many[0].contains("/forecast") && many[0].ends_with(" too_large"), "{many:?}");
     }
-    assert!(begun.elapsed().as_secs() < 30, "{:?}", begun.elapsed());
+    assert!(started.elapsed().as_secs() < 30, "{:?}", started.elapsed());
 }
 
 #[test]

@@ -98,7 +98,7 @@ fn what_reaches_90_percent_is_a_line_of_the_text() {
         let answer = form(address, "text/plain", &demo("seasons/kitchen-garden.json"));
         crate::support::flat(answer.text())
     };
-    // The first stands with the options; a long text has the others, too.
+    // The first is among the options; a long text has the others, too.
     let (text, long) = (of("seasons"), of("seasons?all=true"));
     assert!(
         text.contains("- For 90 %, by 5 Apr 2027: buy 4 sacks of 40 L, 39.60 EUR; chance 95 % or more. Then give onion bed all it needs from 25 Mar 2027 on."),

@@ -49,7 +49,7 @@ fn the_first_day_of_shortfall_is_that_of_a_time_of_a_demand_too() {
 /// 110 L: tomatoes come first by priority and get all of their 60 L on 15 May, so carrots get 50 of 100 L on 5 April. That day comes first, also for
 /// the same share, of which carrots would get 68.8 L.
 #[test]
-fn who_goes_short_for_a_better_priority_is_told_first() {
+fn who_goes_short_for_a_better_priority_is_reported_first() {
     let body = json!({
         "stock": [{"amount": "110 L"}],
         "demands": [{"name": "carrots", "amount": "100 L", "on": "2027-04-05", "priority": 2},
@@ -69,7 +69,7 @@ fn who_goes_short_for_a_better_priority_is_told_first() {
 
 /// A demand whose last day has passed keeps its castings, and that is said first.
 #[test]
-fn demands_of_the_past_are_told_first() {
+fn demands_of_the_past_are_reported_first() {
     let body = json!({"as_of": "2027-06-01", "stock": [{"amount": "90 L"}], "demands": [{"name": "past", "amount": "10 L", "on": "2027-04-05"}]});
     let said = "The last day of 1 demand has passed, and it still takes castings (past). If it was served, take it out. \
                 If not, give it a later day. Enough. Every demand gets all of its castings, 10 L in all; 80 L remain.";

@@ -3,7 +3,7 @@
 use crate::support::{demo, errors, ok, with};
 use serde_json::{Value, json};
 
-/// The example of an error: what stands behind "as in", without the name of the field.
+/// The example of an error: what follows "as in", without the name of the field.
 fn example(error: &Value) -> Value {
     let detail = error["detail"].as_str().unwrap();
     let (_, example) = detail.rsplit_once(" as in ").unwrap_or_else(|| panic!("{error}"));

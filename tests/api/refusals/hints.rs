@@ -44,7 +44,7 @@ fn a_quantity_that_is_missing_comes_with_an_example_that_works() {
 }
 
 #[test]
-fn pots_with_a_diameter_are_told_what_they_take() {
+fn pots_with_a_diameter_get_what_they_take() {
     let surface = json!({"kind": "pots", "count": 3, "volume": "5 L", "diameter": "20 cm"});
     let found = errors("applications", &area(&surface, &json!({"kind": "share_of_mix", "amount": "20 %"})));
     assert_eq!(brief(&found), ["/areas/0/surface/diameter unknown_field"]);
@@ -53,7 +53,7 @@ fn pots_with_a_diameter_are_told_what_they_take() {
 }
 
 #[test]
-fn common_ways_of_writing_are_told_how_else() {
+fn common_ways_of_writing_get_how_else() {
     for (length, hint) in [
         ("4' x 6'", "6 ft 4 in"),
         ("1-2 m", "low"),
@@ -73,7 +73,7 @@ fn common_ways_of_writing_are_told_how_else() {
 }
 
 #[test]
-fn a_near_synonym_is_told_the_field_that_is_meant() {
+fn a_near_synonym_gets_the_field_that_is_meant() {
     let demand =
         |field: &str| json!({"stock": [{"amount": "9 L"}], "demands": [{"amount": "1 L", field: "2027-04-01"}]});
     let lot = |field: &str| json!({"stock": [{"amount": "9 L", field: "2027-04-01"}], "demands": [{"amount": "1 L"}]});
@@ -123,6 +123,27 @@ fn a_surface_and_a_rate_of_a_demand_belong_into_its_application() {
         json!({"worm_beds": [{"length": "3 m", "width": "1 m", "material_depth": "25 cm", "finished_share": "80 %"}]});
     let found = errors("harvests", &bed);
     assert!(found.iter().any(|one| one["detail"].as_str().unwrap().contains("Put the measurements into ground")));
+}
+
+/// A bed as in a season, sent to harvests, where all of its future is in `forecast`.
+#[test]
+fn what_belongs_into_the_forecast_of_a_bed_or_into_what_is_in_it_is_led_there() {
+    let ground = json!({"kind": "area", "area": "3 m2"});
+    let bed = json!({"ground": ground, "start_on": "2027-03-01", "worms": "8 kg", "cycles": 1, "running": {"castings": "300 L"}});
+    let found = errors("harvests", &json!({"worm_beds": [bed], "climate": "15 C"}));
+    let unknown = found.iter().filter(|one| one["code"] == "unknown_field");
+    let led: Vec<_> = unknown.map(|one| (one["pointer"].as_str().unwrap(), one["nearest"].as_str())).collect();
+    let of_bed = ["start_on", "worms", "cycles", "running"].map(|field| format!("/worm_beds/0/{field}"));
+    let wanted = of_bed.iter().map(|place| (place.as_str(), Some("forecast")));
+    assert_eq!(led, wanted.chain([("/climate", Some("worm_beds"))]).collect::<Vec<_>>(), "{found:?}");
+    let forecast =
+        json!({"start_on": "2027-03-01", "until": "2027-09-01", "castings": "300 L", "eaten_on": "2027-02-15"});
+    let found = errors("harvests", &json!({"worm_beds": [{"ground": ground, "forecast": forecast}]}));
+    for field in ["castings", "eaten_on"] {
+        let pointer = json!(format!("/worm_beds/0/forecast/{field}"));
+        let error = found.iter().find(|one| one["pointer"] == pointer).unwrap();
+        assert_eq!(error["nearest"], "running", "{error}");
+    }
 }
 
 /// Words that a first-time caller writes are answered with the word or the form that is meant.
@@ -197,7 +218,7 @@ fn a_day_by_which_castings_are_needed_is_by() {
 
 /// In additional production amounts are proportions; without any, nothing says so but the error.
 #[test]
-fn a_mix_of_additional_production_without_amounts_is_told_what_amounts_mean_there() {
+fn a_mix_of_additional_production_without_amounts_gets_what_amounts_mean_there() {
     let body = json!({"stock": [], "demands": [{"amount": "60 L", "on": "2028-04-05"}], "as_of": "2027-04-01",
         "additional_production": {"climate": "18 C", "materials": [{"material": "leaves_shredded"}]}});
     let found = errors("balances", &body);
@@ -210,7 +231,7 @@ fn a_mix_of_additional_production_without_amounts_is_told_what_amounts_mean_ther
 /// "grass" is fresh or hay, which differ in water by seven times: whoever writes it is offered both.
 #[test]
 fn materials_of_one_word_are_all_offered() {
-    let told = |id: &str| {
+    let reported = |id: &str| {
         let mut found = errors("feeds", &json!({"materials": [{"material": id, "amount": "10 kg"}]}));
         (found[0]["detail"].as_str().unwrap().to_owned(), found[0]["nearest"].take())
     };
@@ -222,7 +243,7 @@ fn materials_of_one_word_are_all_offered() {
         ("cow manure", " or another of these ", json!("layer_manure_fresh")),
         ("plutonium", "in the table; GET /v1/materials lists them", json!(null)),
     ] {
-        let (detail, found) = told(id);
+        let (detail, found) = reported(id);
         assert!(detail.contains(offer), "{detail}");
         assert_eq!(found, nearest, "{detail}");
     }

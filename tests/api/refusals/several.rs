@@ -1,4 +1,4 @@
-//! Of several faults all are told at once, in order, each with its item, and none breeds others.
+//! Of several faults all are reported at once, in order, each with its item, and none breeds others.
 
 use super::assert_problem;
 use crate::support::{bed, brief, demo, errors, post_bytes, reported, with};
@@ -31,7 +31,7 @@ fn an_error_begins_with_the_item_it_is_about() {
 }
 
 #[test]
-fn all_faults_are_told_at_once_in_the_order_of_the_request() {
+fn all_faults_are_reported_at_once_in_the_order_of_the_request() {
     let body = demo("refused/applications-three-faults.json");
     let wanted =
         ["/areas/0/surface/length unit_missing", "/areas/1/rate rate_does_not_fit", "/areas/1/colour unknown_field"];
@@ -74,7 +74,7 @@ fn a_fault_does_not_breed_others() {
 }
 
 #[test]
-fn assumptions_that_contradict_each_other_are_told_where_they_were_given() {
+fn assumptions_that_contradict_each_other_are_reported_where_they_were_given() {
     let wet = json!({"castings.dry_bulk_density": "700 kg/m3"});
     let place = bed()["areas"][0].clone();
     let whole = json!({"assumptions": wet, "areas": [place, place]});
@@ -84,7 +84,7 @@ fn assumptions_that_contradict_each_other_are_told_where_they_were_given() {
 }
 
 #[test]
-fn of_more_than_a_hundred_faults_the_first_hundred_are_told() {
+fn of_more_than_a_hundred_faults_the_first_hundred_are_reported() {
     let wrong =
         json!({"surface": {"kind": "rectangle", "length": 2, "width": 1}, "rate": {"kind": "depth", "amount": "1 cm"}});
     let answer = post_bytes("applications", json!({"areas": vec![wrong; 150]}).to_string());

@@ -345,10 +345,10 @@ fn the_chart_tells_in_words_what_it_shows() {
     assert!(us.text().contains(" US gal</text>") && !us.text().contains(" L</text>"));
 }
 
-/// A draw whose wait after raw manure is not kept stands on the sheet, in the calendar and in the tables, with its date: 120 days
+/// A draw whose wait after raw manure is not kept is on the sheet, in the calendar and in the tables, with its date: 120 days
 /// after 5 April is 3 August (7 CFR 205.203(c)(1)).
 #[test]
-fn a_wait_after_raw_manure_stands_in_every_form() {
+fn a_wait_after_raw_manure_is_in_every_form() {
     let body = json!({
         "stock": [{"name": "raw", "amount": "200 L", "manure": {"kind": "untreated"}}],
         "demands": [{

@@ -1,4 +1,4 @@
-//! What to produce, taken at its word: fed back as beds it closes the gap; begun later it is late.
+//! What to produce, taken at its word: fed back as beds it closes the gap; started later it is late.
 
 use super::{kitchen_garden, list, places, small};
 use crate::support::{day, demo, form, ok, post, reported, with};
@@ -118,7 +118,7 @@ fn beds_produced_for_90_keep_their_promise_under_another_seed() {
 }
 
 #[test]
-fn a_start_that_slips_is_ready_on_the_day_told() {
+fn a_start_that_slips_is_ready_on_the_day_given() {
     for (name, request) in requests() {
         let answer = ok("seasons", &request);
         for plan in list(&answer, "/shortfall_options/additional_production") {
@@ -150,7 +150,7 @@ fn deadly(on: &Value, degrees: i32) -> Value {
 }
 
 #[test]
-fn what_stands_in_the_way_of_an_earlier_start_is_told_and_a_near_miss_is_in_time() {
+fn what_prevents_an_earlier_start_is_reported_and_a_near_miss_is_in_time() {
     let free = first(&gap());
     let likely = &free["likely"];
     assert_eq!(likely.get("too_late"), None);
@@ -210,7 +210,7 @@ fn who_waits_for_castings_is_named() {
 }
 
 #[test]
-fn what_a_production_depends_on_is_listed_and_what_it_does_not_is_told() {
+fn what_a_production_depends_on_is_listed_and_what_it_does_not_is_reported() {
     let known = json!({"bed.finishing": "20 d", "tea.use_within": "4 h"});
     let answer = ok("seasons", &with(&gap(), "/additional_production/assumptions", known));
     let listed = list(&answer, "/assumptions").iter().find(|a| a["id"] == "bed.finishing").unwrap();
@@ -268,7 +268,7 @@ fn productions_that_cannot_be_are_refused_at_their_field() {
 }
 
 #[test]
-fn one_bed_is_promised_once_and_worms_beyond_what_it_carries_are_told() {
+fn one_bed_is_promised_once_and_worms_beyond_what_it_carries_are_reported() {
     let mut request = demo("seasons/kitchen-garden.json");
     request["simulation_runs"] = json!(200);
     // 100 L for pots by 20 March, of 65 L in stock.

@@ -197,7 +197,7 @@ fn too_late_is_said_first() {
 
 /// 17 December to 13 February are 59 days, 8 weeks: an eighth of the water each week, and on 1 February the days that are left.
 #[test]
-fn water_is_told_by_the_week_and_from_today() {
+fn water_is_reported_by_the_week_and_from_today() {
     let body = json!({"as_of": "2027-02-01", "until": "2027-06-30", "climate": "18 C",
         "worm_beds": [{"name": "w", "ground": {"kind": "area", "area": "2 m2"}, "start_on": "2026-10-01",
                        "feed": {"material": "leaves_shredded"}}],
@@ -230,7 +230,7 @@ fn what_to_measure_first_says_how() {
     }
 }
 
-/// Feed lies denser than it is collected: 3000 L of loose leaves are 3000 L to collect, and less as laid. Its name stands with it.
+/// Feed lies denser than it is collected: 3000 L of loose leaves are 3000 L to collect, and less as laid. Its name is given with it.
 #[test]
 fn a_layer_says_of_what_it_is_and_how_much_to_collect() {
     let mut body = json!({"as_of": "2026-11-27", "until": "2027-09-30", "climate": "15 C",

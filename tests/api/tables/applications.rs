@@ -106,7 +106,7 @@ fn nothing_of_an_answer_in_other_units_stays_behind() {
 }
 
 #[test]
-fn cautions_stand_in_the_row_that_they_are_about() {
+fn cautions_are_in_the_row_that_they_are_about() {
     let table = "name,length,width,rate\nthin,2 m,1 m,1 cm\nthick,2 m,1 m,20 cm\n";
     let rules = column(&answered("applications", "", table), "cautions");
     let json = as_json("applications", "", table);
@@ -172,9 +172,9 @@ fn an_unknown_surface_names_the_kinds_that_there_are() {
     assert!(allowed.len() > 5 && allowed.contains(&json!("polygon")), "{allowed:?}");
 }
 
-/// A triangle with legs of 4 and 3 m has 6 m2: its corners stand in one cell. Once settled by nothing, 1 cm is 60 L.
+/// A triangle with legs of 4 and 3 m has 6 m2: its corners are in one cell. Once settled by nothing, 1 cm is 60 L.
 #[test]
-fn the_corners_of_a_polygon_stand_in_a_cell() {
+fn the_corners_of_a_polygon_are_in_a_cell() {
     for (address, corners) in [
         ("", "\"0 0, 4 0, 4 3 m\""),
         ("", "0 0;4 0;4 3 m"),
@@ -210,7 +210,7 @@ fn the_corners_of_a_polygon_stand_in_a_cell() {
     assert_eq!((answer.status, &answer.json()["errors"][0]["column"]), (422, &json!(3)), "{}", answer.text());
 }
 
-/// What stands in the cell is repeated whole, whatever it holds.
+/// What the cell holds is repeated whole, whatever it holds.
 #[test]
 fn an_unknown_surface_with_a_full_stop_is_named_whole() {
     let answer = sent("applications", "", "name,surface,area,rate\nbed,no. 4,4 m2,1 cm\n");

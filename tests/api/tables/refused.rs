@@ -169,7 +169,7 @@ fn what_is_no_csv_is_refused_with_400() {
 }
 
 #[test]
-fn a_name_that_cannot_be_one_is_told_in_one_line() {
+fn a_name_that_cannot_be_one_is_reported_in_one_line() {
     let answer = sent("applications", "", "name,length,width,rate\n\"two\nlines\",2 m,1 m,1 cm\nb,2 m,1,1 cm\n");
     // The second row begins on line 4 of the file.
     assert_eq!(brief(&answer), ["2:1 bad_text", "4:3 unit_missing"]);
@@ -230,7 +230,7 @@ fn columns_that_are_not_known_are_answered_with_names_that_are() {
 }
 
 #[test]
-fn a_table_without_the_column_row_is_told_once_and_its_cells_are_checked() {
+fn a_table_without_the_column_row_is_reported_once_and_its_cells_are_checked() {
     let table = "name,amount,on,ready_on\na,10 L,20.04.2027,\nb,20,2027-04-01,\nc,5 L,,20.03.2027\n";
     let answer = sent("balances", "", table.to_owned());
     assert_eq!(
@@ -345,7 +345,7 @@ fn what_follows_from_a_container_or_does_not_fit_is_not_advised() {
 }
 
 #[test]
-fn a_day_that_does_not_exist_is_told_what_is_wrong() {
+fn a_day_that_does_not_exist_gets_what_is_wrong() {
     let table = "row,amount,on\nstock,9 L,\ndemand,1 L,2027-02-29\ndemand,1 L,2027-13-01\n";
     let found = said("balances", "", table);
     assert!(found[0].1.ends_with("there is no 29 Feb 2027; that month has 28 days."), "{found:#?}");

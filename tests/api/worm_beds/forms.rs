@@ -53,7 +53,7 @@ fn a_chart_has_worms_feed_and_castings() {
     }
 }
 
-/// What the grower lays stands in layers; the weeks say that they show what is eaten, and have the same feed in all.
+/// What the grower lays is in layers; the weeks say that they show what is eaten, and have the same feed in all.
 #[test]
 fn layers_are_rows_and_weeks_say_what_is_eaten() {
     let body = with(&worked(), "/feeding", json!("layers"));

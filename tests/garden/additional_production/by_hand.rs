@@ -16,7 +16,7 @@ use barrowful::garden::units::{Area, Millilitres};
 /// Kept 0.15 + 0.85 x 0.6 = 0.66; D = 200 L x 0.3 kg/L / (0.8 x 0.66) = 113.636 kg. Layers of 12, 8 and 8 cm hold 0.28 x 130 = 36.4 kg/m2,
 /// so 3.1219 m2 and 4.9950 kg of worms at 1.6 kg/m2. r = ln 2/75 = 0.00924196; r W/(f K) = 0.00924196 x 36.4/(0.15 x 6) = 0.373786;
 /// tau = ln(1 + 6/1.6 x (e^0.373786 - 1))/r = 107.46 warm days, 135.46 with finishing: the 136th morning, 7 days of drying: 143
-/// days before 1 September is 11 April, and the mix is begun ten days earlier.
+/// days before 1 September is 11 April, and the mix is started ten days earlier.
 #[test]
 fn two_hundred_litres_by_september() {
     let request = losing_40_percent();
@@ -50,7 +50,7 @@ fn two_hundred_litres_by_september() {
         (days, days_on("2027-04-01"), Some(days_on("2027-09-01")))
     });
     assert_eq!(slips, expected);
-    // Fed back, nothing is short; begun a day later, all of it is.
+    // Fed back, nothing is short; started a day later, all of it is.
     let request = of_production(&request);
     let with_start = |day: &str| reported(&as_bed(likely, on(day)), &fixed(20.0), "2028-03-01", &request).unwrap();
     let in_time = with_start("2027-04-11");
@@ -72,7 +72,7 @@ fn choices_trade_ground_for_time() {
         assert!(pair[0].layers + 1 == pair[1].layers && pair[0].area > pair[1].area && pair[0].worms > pair[1].worms);
         assert!(pair[0].start_on > pair[1].start_on);
     }
-    // Nothing stands in the way of the most layers.
+    // Nothing prevents the most layers.
     assert_eq!(plans[0].likely.layers, choices.last().unwrap().layers);
     let of_three = choices.iter().find(|choice| choice.layers == 3).unwrap();
     assert_eq!(of_three.start_on, Some(on("2027-04-01")));
@@ -96,7 +96,7 @@ fn layers_that_no_bed_takes_are_refused() {
 
 /// Ground that was given, loss 40 %: three layers hold 36.4 kg/m2, so the feed of 200 L needs 3.1219 m2.
 #[test]
-fn too_little_ground_is_told_with_what_would_do() {
+fn too_little_ground_is_reported_with_what_would_do() {
     let batch = |area: f64| {
         let area = Some(Area::from_square_metres(area));
         asked(&[short(200.0, "2027-09-01")], &fixed(20.0), &losing_40_percent(), |means| Means {

@@ -35,12 +35,12 @@ fn as_written(bed: Bed) -> Bed {
     }
 }
 
-/// The last day to begin stands among the work: for 90 of 100 where that is reported, and not where it is too late.
+/// The last day to begin is among the work: for 90 of 100 where that is reported, and not where it is too late.
 #[test]
 fn producing_is_part_of_the_work() {
     let request = Overrides::default();
     let shortfall = short(200.0, "2027-09-01");
-    let begun = |runs: (u32, u64), as_of: Option<NaiveDate>| {
+    let started = |runs: (u32, u64), as_of: Option<NaiveDate>| {
         let plans = asked(&[shortfall], &fixed(20.0), &request, |means| Means { runs, as_of, ..means });
         let season = season(Vec::new(), vec![(requirement(200.0, ("", "2027-09-01"), 1), sure())], &request);
         let tasks = work(&season, (&plan(&season, Off).unwrap(), &[]), &plans);
@@ -49,13 +49,13 @@ fn producing_is_part_of_the_work() {
     };
     // It says what to make: for 90 of 100 more than what is short.
     let task = |batch: Batch| Some((batch.start_on.unwrap(), Some(batch.castings.volume())));
-    let (found, plans) = begun((0, 1), None);
+    let (found, plans) = started((0, 1), None);
     assert_eq!(found, task(plans[0].likely));
-    let (found, plans) = begun((500, 1), None);
+    let (found, plans) = started((500, 1), None);
     assert_eq!(found, task(plans[0].at_90_percent.unwrap()));
     assert!(plans[0].at_90_percent.unwrap().castings > shortfall.amount);
     assert!(plans[0].at_90_percent.unwrap().start_on < plans[0].likely.start_on);
-    let (found, plans) = begun((500, 1), Some(on("2027-08-25")));
+    let (found, plans) = started((500, 1), Some(on("2027-08-25")));
     assert_eq!((found, plans[0].likely.late.unwrap().limiting_factor), (None, LimitingFactor::Today));
 }
 
@@ -110,7 +110,7 @@ proptest! {
     }
 }
 
-/// The bed for 90 %, begun on its day, played again with another seed: the demand holds in 90 of 100 runs, and hardly more. 2,000
+/// The bed for 90 %, started on its day, played again with another seed: the demand holds in 90 of 100 runs, and hardly more. 2,000
 /// runs find the day to within sqrt(0.9 x 0.1/2,000), 20,000 runs find the chance to within sqrt(0.9 x 0.1/20,000); a day more or
 /// less is worth about two of 100.
 #[test]
@@ -124,7 +124,7 @@ fn the_bed_for_90_percent_holds_in_90_of_100_runs() {
         (Assumption::ComfortLow, span(15.0, 18.0, 20.0)),
     ]);
     let mild = months([8.0, 9.0, 11.0, 14.0, 17.0, 20.0, 22.0, 22.0, 19.0, 15.0, 11.0, 9.0], 2.0);
-    // Frost in January: castings wanted in March are begun in the year before.
+    // Frost in January: castings wanted in March are started in the year before.
     let hard = months([-4.0, -2.0, 4.0, 9.0, 15.0, 19.0, 21.0, 20.0, 15.0, 9.0, 3.0, -2.0], 2.0);
     for (climate, by) in [(mild.clone(), "2027-09-01"), (hard.clone(), "2027-10-01"), (hard, "2027-03-15")] {
         let shortfall = short(200.0, by);

@@ -89,7 +89,7 @@ fn a_deadly_day_binds_where_there_is_no_time_before_it() {
             let day = Some(on(day));
             late(&climate, |means| Means { as_of: day, ..means })
         };
-        // Worms in on 26 November are begun on the 16th.
+        // Worms in on 26 November are started on the 16th.
         assert_eq!(on_day("2026-11-16"), None);
         let found = on_day("2026-11-17").unwrap();
         // Worms in on 12 April: a day after the last in time.
@@ -107,7 +107,7 @@ fn a_deadly_day_binds_where_there_is_no_time_before_it() {
 fn without_warmth_there_is_no_start() {
     let found = late(&fixed(3.0), |means| means).unwrap();
     assert_eq!(found, Late { limiting_factor: LimitingFactor::Warmth, first_start_on: None, ready_on: None });
-    // Today is not what stands in the way of it.
+    // Today is not what prevents it.
     let today = Some(on("2027-03-01"));
     let found = late(&fixed(3.0), |means| Means { as_of: today, ..means }).unwrap();
     assert_eq!(found, Late { limiting_factor: LimitingFactor::Warmth, first_start_on: today, ready_on: None });

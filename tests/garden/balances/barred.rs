@@ -316,9 +316,9 @@ proptest! {
             let (d, demand) = (entry.demand, &demands[entry.demand]);
             prop_assert!(entry.first_possible_on < Some(entry.allocated_on));
             let there = (0..lots.len()).any(|l| {
-                let begun = lots[l].window.first.max(demand.window.first) == entry.first_possible_on;
+                let started = lots[l].window.first.max(demand.window.first) == entry.first_possible_on;
                 let later = allocation.allotments.iter().any(|draw| draw.lot == l && draw.on >= entry.first_possible_on);
-                begun && may((&lots, &demands), l, d) && (left[l] > 0 || later)
+                started && may((&lots, &demands), l, d) && (left[l] > 0 || later)
             });
             prop_assert!(there, "{:?}", entry);
         }

@@ -103,7 +103,7 @@ fn nobody_is_moved_where_nothing_was_on_hand_or_nobody_needs_it() {
 fn what_is_left_over_serves_who_can_wait() {
     let lots = [lot(50, from(60)), lot(20, from(80))];
     let mut all = [requirement(10, window(25, 25)), requirement(48, window(20, 20))];
-    // Number 0 is due on day 25, number 1 on day 20.
+    // The last day of number 0 is day 25, that of number 1 day 20.
     let waiting = |demand: usize, day, amount| {
         let latest = date([25, 20][demand]);
         LaterSupply { demand, occasion: 0, latest, until: date(day), amount: ml(amount) }
@@ -290,9 +290,9 @@ proptest! {
             let on_hand = |day: Option<NaiveDate>| lots.iter().enumerate().any(|(l, lot)| {
                 let from_lot = allocation.allotments.iter().filter(|draw| draw.lot == l && draw.on < day);
                 let before: u64 = from_lot.map(|draw| draw.amount.get()).sum();
-                let begun = lot.window.first <= day && demand.window.first <= day;
+                let started = lot.window.first <= day && demand.window.first <= day;
                 let ended = |last: Option<NaiveDate>| last.is_some_and(|last| day.is_some_and(|day| last < day));
-                meet(lot, demand) && begun && !ended(lot.window.last) && before < lot.amount.get()
+                meet(lot, demand) && started && !ended(lot.window.last) && before < lot.amount.get()
             });
             prop_assert!(on_hand(entry.first_possible_on));
             if let Some(first) = entry.first_possible_on {

@@ -11,7 +11,7 @@ use barrowful::garden::refusal::Refusal;
 use barrowful::garden::units::Temperature;
 
 #[test]
-fn castings_needed_too_early_are_told_from_which_day_they_can_be_had() {
+fn castings_needed_too_early_get_the_day_from_which_they_can_be_had() {
     let needs = [("2027-04-02", 5.0), ("2028-03-01", 5.0), ("2027-05-30", 5.0)];
     let needs: Vec<CastingsBy> = needs.map(|(by, amount)| CastingsBy { by: on(by), amount: litres(amount) }).to_vec();
     let by = |day: chrono::NaiveDate| asked(SizedBy::Castings(vec![CastingsBy { by: day, amount: litres(5.0) }]));
@@ -20,9 +20,9 @@ fn castings_needed_too_early_are_told_from_which_day_they_can_be_had() {
     };
     let found = early(&fixed(20.0));
     assert_eq!(found.iter().map(|(at, _)| *at).collect::<Vec<_>>(), [0, 2]);
-    let told: Vec<_> = found[0].1.detail.split("ready on ").skip(1).map(|rest| on(&rest[..10])).collect();
+    let reported: Vec<_> = found[0].1.detail.split("ready on ").skip(1).map(|rest| on(&rest[..10])).collect();
     // From that day on they can be had, and not a day before.
-    let (first, day) = (told[0], chrono::TimeDelta::days(1));
+    let (first, day) = (reported[0], chrono::TimeDelta::days(1));
     assert!(sized(&by(first), (&fixed(20.0), &first.to_string()), &Overrides::default()).is_ok());
     let before = sized(&by(first - day), (&fixed(20.0), &(first - day).to_string()), &Overrides::default());
     assert_eq!(before.unwrap_err().field, Some("castings_needed"));

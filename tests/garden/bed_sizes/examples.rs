@@ -30,7 +30,7 @@ fn seven_kilograms_a_week_take_1_333_kilograms_of_worms_on_0_833_square_metres()
     assert_eq!(found.limit, Limit::Feed);
 }
 
-/// Begun with 0.5 kg on 0.833 m2: ln((4.1667/0.5 - 1)/(4.1667/1.3333 - 1)) / (ln 2/75) = 134.0 warm days.
+/// Started with 0.5 kg on 0.833 m2: ln((4.1667/0.5 - 1)/(4.1667/1.3333 - 1)) / (ln 2/75) = 134.0 warm days.
 #[test]
 fn half_a_kilogram_of_worms_eats_all_of_it_after_134_warm_days() {
     let few = BedToSize { to_buy: Some(weighing(0.5)), ..seven_kilograms_a_week() };

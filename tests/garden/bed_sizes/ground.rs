@@ -9,7 +9,7 @@ use barrowful::garden::beds::sizing::{BedToSize, Bins, CastingsBy, Feeding, Limi
 use barrowful::garden::cautions::Rule;
 use barrowful::garden::refusal::Reason;
 
-/// Bins of 40 L: filled to 0.45 m each stands on 0.0889 m2, so 0.833 m2 take 9.4 of them.
+/// Bins of 40 L: filled to 0.45 m each covers 0.0889 m2, so 0.833 m2 take 9.4 of them.
 #[test]
 fn bins_are_counted_by_their_ground_and_filled_no_deeper_than_they_are() {
     let bins = |ground| Some(Bins { capacity: litres(40.0), ground });

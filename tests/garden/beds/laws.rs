@@ -147,9 +147,9 @@ proptest! {
         // The accounts are those of the lists.
         let lots: f64 = forecast.lots.iter().map(|lot| lot.yields.dry_matter.likely().kilograms()).sum();
         let laid: f64 = forecast.layers.iter().map(|layer| layer.dry_matter.kilograms()).sum();
-        let begun = bed.running.map_or(0.0, |r| r.uneaten_feed.kilograms() + r.castings.kilograms());
+        let started = bed.running.map_or(0.0, |r| r.uneaten_feed.kilograms() + r.castings.kilograms());
         prop_assert!(near(balance.dry_matter.in_lots.kilograms(), lots, 1e-9));
-        prop_assert!(near(balance.dry_matter.fed.kilograms(), laid + begun, 1e-9));
+        prop_assert!(near(balance.dry_matter.fed.kilograms(), laid + started, 1e-9));
         prop_assert!(near(balance.dry_matter.in_bed.kilograms(), forecast.end.uneaten_feed.plus(forecast.end.castings).kilograms(), 1e-9)
             || balance.dry_matter.in_bed.kilograms() < 1e-6);
         let (ash, running) = (bed.feed.ash.fraction(), bed.running.unwrap_or(Running { uneaten_feed: weighing(0.0), castings: weighing(0.0), layers_laid: 0, eaten_on: None }));
@@ -158,11 +158,11 @@ proptest! {
         prop_assert!(near(balance.ash.fed.kilograms(), in_all, 1e-9) && balance.ash.lost.kilograms() == 0.0);
         let water_in: f64 = forecast.water.iter()
             .map(|p| p.to_add.likely().litres() + p.with_feed.litres() + p.water_from_decomposition.litres()).sum();
-        let held = 3.0 * begun;
+        let held = 3.0 * started;
         prop_assert!(near(balance.water.fed.kilograms(), water_in + held, 1e-9));
     }
 
-    /// Dates stand in order, bounds hold the likely value, no layer passes the greatest depth.
+    /// Dates are in order, bounds hold the likely value, no layer passes the greatest depth.
     #[test]
     fn dates_and_bounds_are_in_order(bed in beds_in_any_phase(), climate in climate()) {
         let last = later(bed.start_on, 900);

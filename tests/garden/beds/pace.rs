@@ -165,7 +165,7 @@ fn a_day_has_the_exact_mean_of_the_straight_lines() {
 }
 
 #[test]
-fn holes_eleven_months_and_disorder_are_told_plainly() {
+fn holes_eleven_months_and_disorder_are_reported_plainly() {
     let none = TemperatureDifference::from_kelvins(0.0);
     let refused = Climate::monthly(&[c(10.0); 11], none).unwrap_err();
     assert_eq!(refused.reason, Reason::InconsistentAssumptions);

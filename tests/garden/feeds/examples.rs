@@ -26,7 +26,7 @@ fn ten_kilograms_of_grass_take_3_5_of_leaves_for_a_ratio_of_30() {
 }
 
 /// A worksheet prints, beside each other, ratios averaged by parts. What a balance of carbon and nitrogen says of the
-/// same parts is another number; with equal carbon in each part (as the print allows) it stands beside it.
+/// same parts is another number; with equal carbon in each part (as the print allows) it is given beside it.
 #[test]
 fn printed_averages_of_ratios_are_not_reproduced() {
     // (source, parts and ratios, printed, true with equal dry matter and 45 % carbon)

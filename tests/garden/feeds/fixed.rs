@@ -92,7 +92,7 @@ fn each_material_brings_its_cautions_and_the_mix_its_own() {
 }
 
 #[test]
-fn the_packing_is_told_apart_since_only_the_bulk_density_depends_on_it() {
+fn the_packing_is_separate_since_only_the_bulk_density_depends_on_it() {
     let mut parts = grass_and_leaves(10.0, 3.5);
     assert_eq!(mixed(&parts).packing, None);
     parts[1].size = Size::Coarse;

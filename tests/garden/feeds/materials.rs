@@ -105,7 +105,7 @@ fn every_row_of_the_table_is_a_material() {
         let organic = 100.0 - row.ash.range[1];
         assert!((44.0..=59.5).contains(&(row.carbon.range[1] / organic * 100.0)), "{}", row.id);
     }
-    // The printed pairs that were re-entered, refused as they stand: (N, C:N).
+    // The printed pairs that were re-entered, refused as printed: (N, C:N).
     for (nitrogen, ratio) in [(0.0024, 442.0), (0.047, 15.0), (0.042, 14.0), (0.009, 65.0)] {
         let printed = Material::new((exactly(0.3), exactly(nitrogen)), Carbon::Ratio(exactly(ratio)), None, Off);
         assert_eq!(printed.unwrap_err().field, Some("carbon_to_nitrogen"));

@@ -8,7 +8,7 @@ use barrowful::garden::figures::Off;
 use barrowful::garden::refusal::Reason;
 use barrowful::garden::units::Share;
 
-/// Both goals cannot hold at once: the ratio is met, the moisture is reported with what stands in its way.
+/// Both goals cannot hold at once: the ratio is met, the moisture is reported with what prevents it.
 #[test]
 fn both_goals_cannot_hold_with_two_materials_and_the_answer_says_so() {
     let plan = planned(&grass_and_leaves(goals(Some((30.0, 30.0)), Some(0.60))));
@@ -64,7 +64,7 @@ fn a_goal_that_no_amount_reaches_is_refused_with_the_nearest() {
 }
 
 #[test]
-fn a_ratio_out_of_reach_is_told_with_distance_and_remedy() {
+fn a_ratio_out_of_reach_is_reported_with_distance_and_remedy() {
     let grass = || ingredient("grass", material(0.77, 0.024, 0.45), Amount::Fixed(kg(10.0)));
     let little = ingredient("leaves", material(0.35, 0.0075, 0.50), Amount::Between(kg(0.0), kg(1.0)));
     let plan = planned(&order(vec![grass(), little], goals(Some((25.0, 30.0)), None)));
@@ -120,7 +120,7 @@ fn a_ratio_out_of_reach_gives_way_to_the_moisture_and_the_air() {
 }
 
 #[test]
-fn a_goal_that_no_material_allows_is_told_plainly() {
+fn a_goal_that_no_material_allows_is_reported_plainly() {
     let straw = of_table("straw", Amount::Fixed(kg(10.0)));
     let plan = planned(&order(vec![straw], goals(Some((2_000.0, 3_000.0)), None)));
     let missed = &plan.out_of_reach[0];

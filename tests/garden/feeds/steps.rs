@@ -1,4 +1,4 @@
-//! The steps of the work stand in order, with their dates and the units that are asked for.
+//! The steps of the work are in order, with their dates and the units that are asked for.
 
 use super::{hot, kg, of_table, order, planned};
 use barrowful::garden::dates::date;

@@ -1,4 +1,4 @@
-//! Chances of amounts by mass and by nitrogen, which hang on what castings weigh and hold.
+//! Chances of amounts by mass and by nitrogen, which depend on what castings weigh and hold.
 
 use super::{RUNS, assert_chance, exact_but, lot, played, requirement, season, sure};
 use crate::draws::below;
@@ -12,7 +12,7 @@ use barrowful::garden::units::Millilitres;
 
 /// A lot by mass: its litres are as many more as a litre weighs less. 40 L at 600 kg/m3 are 32 L at 750.
 #[test]
-fn an_amount_by_mass_hangs_on_the_bulk_density() {
+fn an_amount_by_mass_depends_on_the_bulk_density() {
     let weight = span(450.0, 600.0, 900.0);
     let request = exact_but(&[(Assumption::BulkDensity, weight)]);
     let by_mass = Amount { factors: vec![Factor::By(CountedBy::Mass)], overrides: Overrides::default() };
@@ -26,7 +26,7 @@ fn an_amount_by_mass_hangs_on_the_bulk_density() {
 
 /// A demand by available nitrogen: `V = N/(rho_d n a)`. 20 L are asked at 1.5 % N; 25 L do at 1.2 %.
 #[test]
-fn an_amount_by_nitrogen_hangs_on_the_nitrogen() {
+fn an_amount_by_nitrogen_depends_on_the_nitrogen() {
     let nitrogen = span(0.010, 0.015, 0.025);
     let request = exact_but(&[(Assumption::Nitrogen, nitrogen)]);
     let asked = Amount { factors: vec![Factor::By(CountedBy::AvailableNitrogen)], overrides: Overrides::default() };
@@ -72,9 +72,9 @@ fn an_amount_by_nitrogen_counts_what_its_lots_hold() {
     assert_eq!(of(vec![(lot(20.0, "", ""), Amount { factors: Vec::new(), overrides: dry })]), RUNS);
 }
 
-/// One draw for all that hang on it: a demand and a lot, both by mass, rise and fall together and never miss each other.
+/// One draw for all that depend on it: a demand and a lot, both by mass, rise and fall together and never miss each other.
 #[test]
-fn what_hangs_on_one_assumption_moves_together() {
+fn what_depends_on_one_assumption_moves_together() {
     let none = Overrides::default();
     let by_mass = || Amount { factors: vec![Factor::By(CountedBy::Mass)], overrides: Overrides::default() };
     let season = season(

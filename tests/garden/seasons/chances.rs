@@ -91,7 +91,7 @@ fn a_bed_of_which_only_the_drying_is_uncertain() {
 /// 50 L lie in stock; a demand of priority 2 takes them in April. Priority 1 requirements 40 L in June, of a lot from May that is as
 /// large as planned in half of the runs. Both get all they ask, but priority 1 only as surely as that lot.
 #[test]
-fn the_first_priority_is_no_surer_than_the_lot_it_hangs_on() {
+fn the_first_priority_is_no_surer_than_the_lot_it_depends_on() {
     let none = Overrides::default();
     let stock = vec![(lot(50.0, "", ""), sure()), (lot(40.0, "2027-05-01", ""), ranged(20.0, 40.0, 60.0))];
     let requirements = vec![

@@ -265,7 +265,7 @@ proptest! {
         };
         let (narrow, wide) = (spread(inner), spread(outer));
         prop_assert!(wide.p10 <= narrow.p10 + 1e-3 && wide.p90 >= narrow.p90 - 1e-3, "{:?} {:?}", narrow, wide);
-        // A bed's castings, where only one of what they hang on becomes wider: within what 2,000 runs leave open.
+        // A bed's castings, where only one of what they depend on becomes wider: within what 2,000 runs leave open.
         let assumption = [
             Assumption::OrganicMatterLoss, Assumption::SieveYield, Assumption::DryBulkDensity, Assumption::FeedDryDensity,
         ][which];

@@ -1,4 +1,4 @@
-//! Where it is too late: the first possible start, and what stands in the way of an earlier one.
+//! Where it is too late: the first possible start, and what prevents an earlier one.
 
 use super::{Batch, Means};
 use crate::garden::assumptions::Assumption;
@@ -8,7 +8,7 @@ use crate::garden::formulas::DAY;
 use chrono::{Days, NaiveDate};
 
 closed_list! {
-    /// What stands in the way.
+    /// What prevents an earlier start.
     #[derive(Debug, Clone, Copy, PartialEq, Eq)]
     pub enum LimitingFactor {
         /// It would have had to begin before today.
@@ -47,7 +47,7 @@ impl LimitingFactor {
 /// Why a shortfall cannot be met in time by producing, and when it could.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Late {
-    /// What stands in the way.
+    /// What prevents an earlier start.
     pub limiting_factor: LimitingFactor,
     /// The first day on which the production can begin.
     pub first_start_on: Option<NaiveDate>,
@@ -71,7 +71,7 @@ impl Stretch {
     }
 }
 
-/// What can stand in the way.
+/// What can prevent an earlier start.
 #[derive(Debug)]
 pub(super) struct Bounds<'a> {
     clocks: &'a Clocks,
@@ -118,7 +118,7 @@ impl<'a> Bounds<'a> {
         self.stretches(by).find_map(|stretch| stretch.latest(needs, self.clocks.likely(), by))
     }
 
-    /// The first day on which a production can begin, and what stands in the way of an earlier one; of reasons on one day, the
+    /// The first day on which a production can begin, and what prevents an earlier one; of reasons on one day, the
     /// one that comes first in the list.
     pub fn first(&self) -> Option<(NaiveDate, LimitingFactor)> {
         let mut first: Option<(NaiveDate, LimitingFactor)> = None;
@@ -157,7 +157,7 @@ impl<'a> Bounds<'a> {
         }
         let deadly = self.clocks.deadly_before(by).filter(|_| warm);
         let after = deadly.and_then(|(day, why)| Some((self.after(day)?, limiting_factor(why))));
-        // Without any start it is not what was given that stands in the way.
+        // Without any start it is not what was given that prevents it.
         let no_start = after.map_or(LimitingFactor::Warmth, |(_, why)| why);
         let Some((first, given)) = self.first().or(after) else {
             let limiting_factor = if batch.fits { no_start } else { LimitingFactor::Ground };

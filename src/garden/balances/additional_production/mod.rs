@@ -96,7 +96,7 @@ impl Batch {
         self.late.is_none() && self.start_on.is_some()
     }
 
-    /// Whether it would have to begin before the first possible day, whatever else stands in the way.
+    /// Whether it would have to begin before the first possible day, whatever else prevents it.
     #[must_use]
     pub fn begins_before(&self, late: Late) -> bool {
         late.first_start_on.zip(self.start_on).is_some_and(|(first, start)| start < first)

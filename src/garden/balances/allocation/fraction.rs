@@ -92,7 +92,7 @@ impl Ord for Fraction {
         let (mut c, mut d) = (other.numerator, other.denominator);
         loop {
             let (Some(one), Some(two)) = (a.checked_div(b), c.checked_div(d)) else {
-                // A zero denominator stands for an endless reciprocal.
+                // A zero denominator means an endless reciprocal.
                 return (b == 0).cmp(&(d == 0));
             };
             if one != two {

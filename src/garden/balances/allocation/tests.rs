@@ -197,7 +197,7 @@ fn what_is_left_of_an_ending_lot_goes_by_end_then_priority_then_list() {
     assert_eq!(from_ending([demand(4, spring, 1), demand(4, sooner, 2)]), [0, 4]);
     assert_eq!(from_ending([demand(4, spring, 2), demand(4, spring, 1)]), [0, 4]);
     assert_eq!(from_ending([demand(4, spring, 1), demand(4, spring, 1)]), [4, 0]);
-    // Not to one that has not begun.
+    // Not to one that has not started.
     let later = range(Some(day(3, 10)), Some(day(3, 20)));
     assert_eq!(from_ending([demand(4, later, 1), demand(4, spring, 2)]), [0, 4]);
 }

@@ -71,7 +71,7 @@ pub(super) fn size<R: Recorder>(
     let bed = plan::with_feed(plan::bed(asked, &sized), &sized.layers.own, known)?;
     let (mut forecast, weeks) = plan::run(&bed, &sized.layers.own, (clocks, known), recorder)?;
     let limit = limit(&sizer, (&fit, &coming), &weeks);
-    // That it stands empty from one week's feed to the next needs no word: the feed limits it.
+    // That it is empty from one week's feed to the next is not reported: the feed limits it.
     let is_steady = asked.feeding == Feeding::Weekly && matches!(asked.by, SizedBy::EachWeek(_));
     forecast.cautions.retain(|rule| *rule != Rule::BedEmpty || !is_steady);
     forecast.cautions.extend((limit != Limit::Feed).then_some(Rule::FeedNotEaten));

@@ -54,7 +54,7 @@ impl Production<'_> {
         self.batches().filter_map(started).collect()
     }
 
-    /// How many whole weeks before its own start a batch can begin; any number where nothing stands in the way.
+    /// How many whole weeks before its own start a batch can begin; any number where nothing prevents it.
     pub(super) fn weeks_before(self, batch: &Batch) -> u32 {
         let Some((start, first)) = batch.start_on.zip(self.first_start) else { return u32::MAX };
         u32::try_from(start.signed_duration_since(first).num_weeks()).unwrap_or(0)

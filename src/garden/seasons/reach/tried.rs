@@ -36,7 +36,7 @@ pub struct Laid {
     pub times: f64,
     /// Started so many weeks before the start of the option.
     pub weeks: u32,
-    /// What stands in the way of any earlier start; then no bed is laid.
+    /// What prevents any earlier start; then no bed is laid.
     pub limiting_factor: Option<LimitingFactor>,
     /// The beds.
     pub batches: Vec<Batch>,

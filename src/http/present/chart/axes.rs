@@ -37,7 +37,7 @@ pub fn round_numbers(top: f64, most: f64) -> Vec<f64> {
 pub struct Mark {
     /// Where.
     pub on: NaiveDate,
-    /// What stands below it.
+    /// What is written below it.
     pub label: String,
     /// The year, where it begins to hold.
     pub year: Option<String>,

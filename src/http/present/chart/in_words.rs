@@ -5,7 +5,7 @@ use super::curves::{Curves, curves};
 use super::{Bars, Chart, Compared, OverTime, Panel, Panels, Picture, Ranges};
 use crate::http::present::words::day;
 
-/// What stands in place of bars where there are none.
+/// What is shown where there are no bars.
 pub const NOTHING: &str = "No castings are ready by the last day, so there is nothing to draw.";
 
 /// The chart in words.

@@ -11,7 +11,7 @@ use maud::{Markup, html};
 const LEFT: f64 = 54.0;
 /// Above the first panel.
 const TOP: f64 = 38.0;
-/// The room of a panel, and of what stands above and below its drawing.
+/// The room of a panel, and of what is above and below its drawing.
 const ROOM: f64 = 172.0;
 const ABOVE: f64 = 28.0;
 const BELOW: f64 = 46.0;

@@ -32,7 +32,7 @@ const HEAD: f64 = 26.0;
 pub const LETTERS: f64 = 15.0;
 const TITLE: f64 = 17.0;
 
-/// How charts look, within them or in a style sheet of the page that they stand in.
+/// How charts look, within them or in a style sheet of the page that they are in.
 pub const STYLE: &str = "\
 .chart{background:#fff}\
 .chart text{font:15px Georgia,'Times New Roman',serif;fill:#111}\

@@ -14,7 +14,7 @@ const ROW: f64 = 128.0;
 const THICK: f64 = 10.0;
 /// The most things that are drawn.
 const MAX_ROWS: usize = 40;
-/// What stands in place of ranges where there are none.
+/// What is shown where there are no ranges.
 const NOTHING: &str = "There is nothing to compare.";
 
 /// Draws it: the paper, and what is on it.

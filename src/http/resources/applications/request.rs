@@ -96,7 +96,7 @@ pub struct AreaRequest {
     pub assumptions: Option<AssumptionsInput>,
 }
 
-/// The fields that say where and how much, wherever they stand.
+/// The fields that say where and how much, in every request that has them.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Parts<'a> {
     /// Where.

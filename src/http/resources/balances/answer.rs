@@ -126,8 +126,8 @@ pub struct DemandOut {
     pub shortfall: QuantityOut,
     /// Allocated over needed.
     pub share_allocated: QuantityOut,
-    /// In a season: the chance that it gets all that it needs by its last day, where a grower follows the plan. 5 % stands for 5 % or
-    /// less, 95 % for 95 % or more. Where it counts mass, dry mass or a nutrient, that is what it needs, and each lot that the plan
+    /// In a season: the chance that it gets all that it needs by its last day, where a grower follows the plan. 5 % means 5 % or
+    /// less, 95 % means 95 % or more. Where it counts mass, dry mass or a nutrient, that is what it needs, and each lot that the plan
     /// allocates to it brings what it holds itself.
     pub chance_full: Option<QuantityOut>,
     /// The same of the share that the plan allocates to it: never less than `chance_full`.

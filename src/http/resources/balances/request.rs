@@ -82,7 +82,7 @@ pub struct BalancesRequest {
     /// The seed of these runs; 1 unless given. The same seed gives the same answer.
     #[validate(nested)]
     pub seed: Option<Seed>,
-    /// Changes of this request to compare: each is answered as a request of its own, and its headline, chance, shortfall and cost stand side by
+    /// Changes of this request to compare: each is answered as a request of its own, and its headline, chance, shortfall and cost are side by
     /// side in `variants` of the answer. One that is no valid request is reported there under its name. The work of all counts together.
     #[validate(nested)]
     pub variants: Option<Variants>,

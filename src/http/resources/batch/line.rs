@@ -53,7 +53,7 @@ pub struct LineOut<'a, T: Serialize> {
     pub problem: Option<&'a Problem>,
 }
 
-/// Stands for an answer where there is none.
+/// What is taken where there is no answer.
 type NoAnswer = ();
 
 /// 413: a line that is too long.

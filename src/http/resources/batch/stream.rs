@@ -260,8 +260,8 @@ struct Turn {
 
 impl Turn {
     fn take(&mut self) -> Result<(), Problem> {
-        let (begun, mut length) = (Instant::now(), 0);
-        while !self.rest.is_empty() && length < self.piece && begun.elapsed() < TURN {
+        let (started, mut length) = (Instant::now(), 0);
+        while !self.rest.is_empty() && length < self.piece && started.elapsed() < TURN {
             let end = self.rest.iter().position(is_end).map_or(self.rest.len(), |end| end + 1);
             let line = self.rest.split_to(end);
             self.count.number += 1;

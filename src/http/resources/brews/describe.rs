@@ -53,7 +53,7 @@ fn makes(brew: &BrewOut) -> String {
     made.map(|made| format!(" {}.", capitalised(&made))).unwrap_or_default()
 }
 
-/// When to start, and which brews have no times; nothing where none has. Those of several time zones stand with the batches only.
+/// When to start, and which brews have no times; nothing where none has. Those of several time zones are given with the batches only.
 fn times(answer: &BrewsAnswer) -> String {
     let offsets: BTreeSet<i32> = all_batches(answer)
         .filter_map(|entry| moment(entry.batch.start.as_ref()))

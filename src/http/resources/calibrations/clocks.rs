@@ -48,7 +48,7 @@ impl Climates {
         let at = place.field("climate");
         match (&record.climate, &request.climate) {
             (Some(own), _) => context.climate(own, at).map(|climate| self.place(climate)),
-            // An error of it has been reported where it stands.
+            // An error of it has been reported at its place.
             (None, Some(_)) => self.shared,
             (None, None) => {
                 let detail = "the temperature of this bed is missing: give climate here, as in \"15 C\", or climate for all records";
@@ -112,7 +112,7 @@ fn refuse(context: &RequestContext<'_>, above: JsonPath<'_>, refusal: Refusal) {
     let climate = above.field("climate");
     match refusal.field {
         Some("climate") => {
-            // Only a series can have a hole; it stands there, so the error is one of its length.
+            // Only a series can have a hole; it is there, so the error is one of its length.
             let daily = climate.field("daily");
             context.refuse(daily.field("values"), Refusal { field: None, ..refusal });
         }

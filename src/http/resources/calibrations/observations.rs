@@ -14,7 +14,7 @@ use crate::http::output::quantity::Role;
 use crate::http::wire::JsonPath;
 use chrono::NaiveDate;
 
-/// Where an observation stands in its record, by the positions of the request.
+/// The place of an observation in its record, by the positions of the request.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Source {
     /// A field of a harvest.
@@ -40,7 +40,7 @@ impl Source {
     }
 }
 
-/// An observation, where it stands, and the number of what is recorded of it.
+/// An observation, its place, and the number of what is recorded of it.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Observed {
     pub what: Observation,

@@ -18,7 +18,7 @@ use crate::http::resources::harvests::Analysis;
 use crate::http::wire::JsonPath;
 use chrono::NaiveDate;
 
-/// A record, and where its parts stand in the request.
+/// A record, and the places of its parts in the request.
 pub(super) struct Read {
     pub record: Record,
     pub observed: Vec<Observed>,
@@ -138,7 +138,7 @@ impl RecordRequest {
         read.can_be((context, place)).then_some(read)
     }
 
-    /// Where what its feed is made of stands.
+    /// The place of what its feed is made of.
     const fn feed_at<'p>(&self, (root, place): (&'p JsonPath<'p>, &'p JsonPath<'p>)) -> JsonPath<'p> {
         let above = if self.feed.is_some() { place } else { root };
         above.field("feed")
@@ -169,7 +169,7 @@ impl RecordRequest {
 }
 
 impl Read {
-    /// Whether all of it can be; what cannot is reported where it stands.
+    /// Whether all of it can be; what cannot is reported at its place.
     fn can_be(&self, (context, place): (&RequestContext<'_>, JsonPath<'_>)) -> bool {
         let refused = check(&self.record, &context.overrides);
         for (at, refusal) in &refused {

@@ -29,7 +29,7 @@ pub(super) struct Asked<'r> {
     work: Work,
 }
 
-/// Reads the season and answers it as it is. Its errors are reported where it stands.
+/// Reads the season and answers it as it is. Its errors are reported at its place.
 pub(super) fn ask<'r>(request: &'r CalibrationsRequest, context: &RequestContext<'_>) -> Option<Asked<'r>> {
     let season = request.season.as_ref()?;
     refuse_others(season, context);

@@ -34,7 +34,7 @@ fn makes_a_shape(name: &str) -> bool {
 }
 
 impl<'q, 'f> Flat<'q, 'f> {
-    /// An item of which the fields stand at a place.
+    /// An item of which the fields are at a place.
     pub const fn new(
         fields: &'q dyn Fields,
         shared: &'f Shared<'_>,
@@ -150,7 +150,7 @@ impl<'q, 'f> Flat<'q, 'f> {
                 let detail = "Write the corners in order around the place, each as x y, with a comma between them and the unit behind the last, \
                               as in 0 0, 4 0, 4 3 m.";
                 self.error(CORNERS, ErrorCode::BadText, detail);
-                // A place that has no other errors stands in for it.
+                // A place that has no other errors is taken instead.
                 return Node::object_from([("kind", Node::from("area")), ("area", Node::from("1 m2"))]);
             };
             fields.extend([("unit", Node::from(unit)), (CORNERS, corners)]);

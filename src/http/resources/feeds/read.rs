@@ -20,7 +20,7 @@ use crate::http::input::{RequestContext, optionally};
 use crate::http::output::quantity::Role;
 use crate::http::wire::JsonPath;
 
-/// The parts of a feed that stand in more than one question.
+/// The parts of a feed that more than one question has.
 #[derive(Clone, Copy)]
 pub(in crate::http::resources) struct RecipeFields<'a> {
     pub materials: &'a Materials,
@@ -30,7 +30,7 @@ pub(in crate::http::resources) struct RecipeFields<'a> {
 }
 
 impl RecipeFields<'_> {
-    /// Reads materials, goals, soak and hot composting that stand at a place; without ground and dates.
+    /// Reads materials, goals, soak and hot composting at a place; without ground and dates.
     pub fn read(&self, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Order> {
         let list = place.field("materials");
         context.unique_ids(self.materials.iter().map(|m| m.id.as_deref()), list);
@@ -106,7 +106,7 @@ impl GoalsRequest {
 }
 
 impl SoakRequest {
-    /// Reads the soak of what stands at a place; the usual one where none is given.
+    /// Reads the soak at a place; the usual one where none is given.
     fn read(soak: Option<&Self>, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<Soak> {
         let starter = soak.and_then(|soak| soak.starter.as_ref());
         let dose = optionally(starter, |input| {
@@ -140,12 +140,15 @@ impl RehydrateRequest {
             let read = (&input.0, (0.0, Rehydration::MAX.litres()));
             context.figure_between(Role::Water, read, place.field("water_per_kilogram"))
         });
-        let stands = optionally(self.soaking_time.as_ref(), |input| {
+        let soaking_time = optionally(self.soaking_time.as_ref(), |input| {
             context.exact_between(&input.0, (0.0, Rehydration::LONGEST), place.field("soaking_time"))
         });
         let common = || context.book().source(Source::Constant("COMMON"), usual.water_per_kilogram);
-        let (water, stands) = (water?, stands?);
-        Some(Rehydration { water_per_kilogram: water.unwrap_or_else(common), stands: stands.unwrap_or(usual.stands) })
+        let (water, soaking_time) = (water?, soaking_time?);
+        Some(Rehydration {
+            water_per_kilogram: water.unwrap_or_else(common),
+            soaking_time: soaking_time.unwrap_or(usual.soaking_time),
+        })
     }
 }
 

@@ -220,7 +220,7 @@ impl Analysis {
         }
     }
 
-    /// The dry matter of so much, known by the place where its amount stands.
+    /// The dry matter of so much, known by the place of its amount.
     pub fn dry(&self, m: Estimate<OfMass>, (context, at): (&RequestContext<'_>, JsonPath<'_>)) -> Estimate<OfMass> {
         context.asked(Role::Mass, DryMatter { m, w: self.moisture }.likely(), at)
     }

@@ -34,7 +34,7 @@ pub struct FedRequest {
     /// Your own name; the answer repeats it.
     #[validate(nested)]
     pub name: Option<ShortText>,
-    /// A material of `GET /v1/materials`: its likely values stand for all that is not given here.
+    /// A material of `GET /v1/materials`: its likely values are used for all that is not given here.
     #[schema(example = "leaves_shredded", min_length = 1)]
     pub material: Option<String>,
     /// How much, as moist as it was fed: by mass, or by volume with `bulk_density` or a `material`.

@@ -1,8 +1,8 @@
-//! The fields of a feed's analysis, in whichever request they stand.
+//! The fields of a feed's analysis, in whichever request has them.
 
 use crate::http::input::quantity::{DensityInput, ShareInput};
 
-/// The fields of an analysis, wherever they stand.
+/// The fields of an analysis, in every request that has them.
 #[derive(Clone, Copy)]
 pub(in crate::http::resources) struct AnalysisFields<'a> {
     /// The id of a material of the table, which has what is not given.

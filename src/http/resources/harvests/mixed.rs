@@ -41,7 +41,7 @@ pub struct FeedPartRequest {
     /// What it is called.
     #[validate(nested)]
     pub name: Option<ShortText>,
-    /// A material of `GET /v1/materials`: its likely values stand for all that is not given here.
+    /// A material of `GET /v1/materials`: its likely values are used for all that is not given here.
     #[schema(example = "leaves_shredded", min_length = 1)]
     pub material: Option<String>,
     /// How many parts of the mix it is, by volume as it lies: three buckets of leaves to one of grass are 3 and 1. One part unless given.

@@ -17,7 +17,7 @@ macro_rules! limits {
         }
 
         impl LimitsAnswer {
-            /// The limits as they stand.
+            /// The limits.
             #[must_use]
             pub fn in_force() -> Self {
                 Self { $($name: $value,)* }

@@ -28,7 +28,7 @@ pub struct SeasonsPart {
     /// The last day.
     pub until: NaiveDate,
     /// The chance that every demand whose last day is not past gets all that it needs by then, where a grower follows the plan and the ranges
-    /// shown are right; none without runs, or where all are past. 5 % stands for 5 % or less, 95 % for 95 % or more.
+    /// shown are right; none without runs, or where all are past. 5 % means 5 % or less, 95 % means 95 % or more.
     pub chance_enough: Option<QuantityOut>,
     /// All together. The stock is that of the request and what the beds are to give.
     pub total: BalanceTotal,
@@ -158,10 +158,10 @@ pub struct TaskOut {
     pub sacks: Option<u64>,
     /// A remark: hours of a tea, an interval after raw manure, what is missing, how sure a start is, who waits, what the task replaces.
     pub note: Option<String>,
-    /// How sure a start is, which stands in its title.
+    /// How sure a start is, which its title says.
     #[serde(skip)]
     pub sure: Option<&'static str>,
-    /// The hours of a tea, which stand with what is done.
+    /// The hours of a tea, which are given with what is done.
     #[serde(skip)]
     pub hours: Option<String>,
     /// The remark but for those.

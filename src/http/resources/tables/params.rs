@@ -14,7 +14,7 @@ use utoipa::IntoParams;
 /// The parameters of a table that is sent, besides those of every CSV.
 #[derive(Debug, IntoParams)]
 #[into_params(parameter_in = Query)]
-#[expect(dead_code, reason = "stands for the parameters in the document")]
+#[expect(dead_code, reason = "only the document reads it: its parameters")]
 pub struct TableParams {
     /// Your containers, each with its capacity. The answer has a column for each.
     #[param(example = json!(["bucket:12 L"]))]
@@ -27,10 +27,10 @@ pub struct TableParams {
     units: Option<String>,
 }
 
-/// The parameters of a table that stands in the address.
+/// The parameters of a table that is in the address.
 #[derive(Debug, IntoParams)]
 #[into_params(parameter_in = Query)]
-#[expect(dead_code, reason = "stands for the parameters in the document")]
+#[expect(dead_code, reason = "only the document reads it: its parameters")]
 pub struct LinkParams {
     /// The table as CSV in UTF-8, up to 8 KiB in the address.
     #[param(max_length = 8192, example = "name,length,width,rate\nsalad bed,2.4 m,1.2 m,2 cm\n")]

@@ -18,7 +18,7 @@ const OF_RECORDS: [(&str, &str); 4] = [
     ("give ash, organic_matter or carbon, as shares of", "give ash, as a share of"),
 ];
 
-/// The columns of a bed that stand for a part of a request.
+/// The columns of a bed that are a part of a request.
 const PARTS: [&str; 2] = ["material", "bed_temperature"];
 
 /// Columns that only heaps have.

@@ -21,7 +21,7 @@ pub struct Item<'a> {
 }
 
 impl Item<'_> {
-    /// Where it stands in the request.
+    /// Its place in the request.
     #[must_use]
     pub fn pointer(&self) -> String {
         let address = |list: &str, position: usize| format!("/{list}/{position}");

@@ -197,7 +197,7 @@ impl WormBedsRequest {
         None
     }
 
-    /// Sizes the bed, and reports what the core refuses where it stands in the request.
+    /// Sizes the bed, and reports what the core refuses at its place in the request.
     fn size(
         &self,
         asked: &BedToSize,

@@ -142,7 +142,7 @@ fn part(
         },
         stopped,
         without_feed,
-        // What waits stands with the last week.
+        // What waits is given with the last week.
         end: EndOut { feed_left: None, ..end },
         worm_bed: bed_to_send::write(request, solved, (context, view)),
     }

@@ -109,7 +109,7 @@ proptest! {
         prop_assert!(closed.demands.iter().all(|one| one.shortfall == ml(0) && one.dropped.is_none()));
     }
 
-    /// The least by share never fails by the rounding of the amounts: whoever is due its exact share gets it.
+    /// The least by share never fails by the rounding of the amounts: whoever has a right to its exact share gets it.
     #[test]
     fn a_share_that_is_due_is_given(amounts in proptest::collection::vec(1..5_000_u64, 1..7), percent in 1..101_u64) {
         let all: u64 = amounts.iter().sum();

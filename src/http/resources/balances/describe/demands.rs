@@ -92,7 +92,7 @@ pub fn rate<'a, T>(rows: Rows<T>, of: impl Fn(&T) -> Option<&'a DemandOut>) -> R
         .column(Column::data("rate_unit"), |row| rate(row).map(|rate| rate.amount.unit.as_ref()))
 }
 
-/// The year of all days of all demands, which then stands above them.
+/// The year of all days of all demands, which is then written above them.
 pub fn year(account: &Account<'_>) -> Option<i32> {
     let mut years =
         account.demands.iter().flat_map(|demand| [demand.earliest, demand.latest]).flatten().map(|on| on.year());
@@ -100,7 +100,7 @@ pub fn year(account: &Account<'_>) -> Option<i32> {
     years.all(|other| other == year).then_some(year)
 }
 
-/// When it can be served, without the year that stands above.
+/// When it can be served, without the year that is written above.
 fn when(demand: &DemandOut, year: Option<i32>) -> String {
     let when = between((demand.earliest, demand.latest), year);
     let times = match demand.occasions.len() {
@@ -111,7 +111,7 @@ fn when(demand: &DemandOut, year: Option<i32>) -> String {
     format!("{times}{when}{past}")
 }
 
-/// From the first to the last day, without the year that stands above.
+/// From the first to the last day, without the year that is written above.
 pub fn between(days_of: (Option<NaiveDate>, Option<NaiveDate>), year: Option<i32>) -> String {
     let one = |on| if year.is_some() { soon(on) } else { day(on) };
     match days_of {
@@ -122,7 +122,7 @@ pub fn between(days_of: (Option<NaiveDate>, Option<NaiveDate>), year: Option<i32
     }
 }
 
-/// From one day to another, without the year that stands above.
+/// From one day to another, without the year that is written above.
 fn between_days((first, last): (NaiveDate, NaiveDate), year: Option<i32>) -> String {
     let is_above = [first, last].iter().all(|on| Some(on.year()) == year);
     if is_above { days_soon(first, last) } else { days(first, last) }
@@ -140,7 +140,7 @@ pub fn allocations(demand: &DemandOut) -> Vec<(Number, String)> {
     demand.allocations.iter().map(one).collect()
 }
 
-/// More parts of one lot than this stand in one line.
+/// More parts of one lot than this are given in one line.
 const MAX_PARTS_LISTED: usize = 5;
 
 /// From which lots and when: `30 L from north bed on 5 Apr`, and many parts of one lot together.
@@ -153,7 +153,7 @@ fn from_lots(allocations: &[AllocationOut], year: Option<i32>) -> Vec<String> {
     let from = |of: &AllocationOut| {
         let lot = of.lot();
         if let Some(parts) = lots.get_mut(&lot) {
-            // All of them stand with the first.
+            // The first names all of them.
             return together(&lot, &std::mem::take(parts), year);
         }
         let on = of.on.map(|on| format!(" on {}", between_days((on, on), year))).unwrap_or_default();

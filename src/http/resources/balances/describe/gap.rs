@@ -100,13 +100,13 @@ fn ways(account: &Account<'_>) -> Vec<String> {
 
 /// What keeps castings that could be produced from those who are short.
 fn barred_production(description: &Description<'_>) -> Option<String> {
-    let is_told = |rule: Rule| {
+    let is_reported = |rule: Rule| {
         let at_production = |caution: &CautionOut| caution.at.iter().any(|at| at == "/additional_production");
         description.cautions.iter().any(|caution| caution.rule == rule.text().rule && at_production(caution))
     };
     let ways = [
-        is_told(Rule::NotIncorporated).then_some("work it into the soil and harvest late enough"),
-        is_told(Rule::IntervalTooShort).then_some("harvest later"),
+        is_reported(Rule::NotIncorporated).then_some("work it into the soil and harvest late enough"),
+        is_reported(Rule::IntervalTooShort).then_some("harvest later"),
     ];
     let ways: Vec<&str> = ways.into_iter().flatten().collect();
     (!ways.is_empty()).then(|| {
@@ -141,7 +141,7 @@ fn reaching_90_percent<'a>(account: &'a Account<'_>) -> impl Iterator<Item = Str
     account.gap.reach_90_percent.iter().map(line)
 }
 
-/// All ways to a chance of 90 % but the first, which stands with the options; and what was tried in vain.
+/// All ways to a chance of 90 % but the first, which is among the options; and what was tried in vain.
 pub fn more_for_90_percent(account: &Account<'_>, description: &mut Description<'_>) {
     let more: Vec<String> = reaching_90_percent(account).skip(1).chain(out_of_reach(account)).collect();
     if !more.is_empty() {

@@ -42,7 +42,7 @@ impl StockRequest {
         if !own.iter().any(|(which, _)| counts(which)) {
             return Some(None);
         }
-        // What reading the heap refuses already is not refused twice: it stands at the same place.
+        // What reading the heap refuses already is not refused twice: it is at the same place.
         let heap = place.field("heap");
         let refused_at = if self.heap.is_some() { heap.field("assumptions") } else { place };
         context.with_known(refused_at, &own, |known| Castings::known(known, context.book())).map(Some)

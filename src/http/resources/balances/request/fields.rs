@@ -18,7 +18,7 @@ use crate::http::wire::{JsonPath, RequestErrors};
 use chrono::NaiveDate;
 use std::collections::BTreeSet;
 
-/// The parts of a balance that stand in more than one question.
+/// The parts of a balance that more than one question has.
 #[derive(Clone, Copy)]
 pub(in crate::http::resources) struct BalanceFields<'a> {
     pub as_of: Option<&'a str>,

@@ -225,7 +225,7 @@ impl DemandRequest {
         self.on.as_deref().or(self.earliest.as_deref()).and_then(|text| date(text).ok())
     }
 
-    /// Tells a refusal of its first day where that day stands.
+    /// Reports a refusal of its first day at the place of that day.
     pub(in crate::http::resources) fn refuse_begin(
         &self,
         context: &RequestContext<'_>,

@@ -123,7 +123,7 @@ pub(in crate::http::resources) fn analysis(
     mixed
 }
 
-/// Refuses what stands beside `materials` and says the same.
+/// Refuses what is given beside `materials` and says the same.
 fn alone(fields: AnalysisFields<'_>, context: &RequestContext<'_>, place: JsonPath<'_>) -> Option<()> {
     let [ash, organic_matter, carbon] = fields.ash;
     let beside = [
@@ -232,7 +232,7 @@ impl Plan {
             Some("assumptions") => context.refuse(place, refusal),
             Some("area") => context.refuse(place.field("ground"), Refusal { field: None, ..refusal }),
             Some("climate") => {
-                // Only a series can have a hole; it stands there, so the error is one of its length.
+                // Only a series can have a hole; it is there, so the error is one of its length.
                 let daily = climate.field("daily");
                 context.refuse(daily.field("values"), Refusal { field: None, ..refusal });
             }

@@ -70,7 +70,7 @@ fn of_shortfalls<'a>(tasks: Rows<&'a TaskOut>, bulk: &'static str) -> Rows<&'a T
 }
 
 /// What each demand does not get, each of its times by itself: data have a row for it, so that what is applied and brewed, and what is short,
-/// add up to what is needed. It stands on the last day, or on that of the season.
+/// add up to what is needed. It is on the last day, or on that of the season.
 fn shortfalls(answer: &SeasonsAnswer) -> impl Iterator<Item = TaskOut> {
     answer.demands.iter().enumerate().flat_map(move |(index, demand)| {
         let whole = (None, demand.latest, [&demand.allocated, &demand.shortfall]);
@@ -98,7 +98,7 @@ fn time(occasion: Option<u32>) -> String {
 
 /// What a task is for readers: `mill: lay a mix of leaves (loose), manure, layer 1: take 17 kg (226 L) of leaves (loose) and …`
 fn in_words(task: &TaskOut) -> String {
-    // The hours of a tea stand in the note.
+    // The hours of a tea are in the note.
     let work = calendar::work(task).filter(|work| work.hours.is_none());
     let taken = work.and_then(|work| work.further()).map(|taken| format!(": {taken}")).unwrap_or_default();
     let overdue = if task.overdue { " (overdue)" } else { "" };

@@ -82,7 +82,7 @@ impl SeasonBedRequest {
         Some(eaten.filter(counts).unwrap_or(start))
     }
 
-    /// Tells a refusal of its start where that stands.
+    /// Reports a refusal of its start at the place of that.
     fn refuse_start(&self, context: &RequestContext<'_>, place: JsonPath<'_>, refusal: Refusal) {
         let field = if self.observed_on.is_some() { "observed_on" } else { "start_on" };
         context.refuse(place.field(field), Refusal { field: None, ..refusal });
@@ -222,7 +222,7 @@ impl SeasonBedRequest {
             }
             (None, Some(shared)) => {
                 let at = root.field("feed_supply");
-                // Its errors are reported once, where it stands; it is only needed for what lies in the bed.
+                // Its errors are reported once, at its place; it is only needed for what lies in the bed.
                 let analysis =
                     self.running.as_ref().and_then(|_| shared.analysis((context, &Overrides::default()), at));
                 (Some((None, None)), running(analysis.as_ref(), at))
