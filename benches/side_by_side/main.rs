@@ -161,9 +161,12 @@ fn growth(ours: &Process) {
     println!("  grows with exponent          {:>9.2}", exponent(&points));
 }
 
+/// Of a service that was just started, after its first answer, and after load.
 fn memory(ours: &Process) {
-    let rest = ours.megabytes();
-    let address = ours.address;
+    let (at_rest, address) = (ours.megabytes(), ours.address);
+    println!("resident memory at rest        {at_rest:>9.1} MB");
+    Client::to(address).ask("/v1/applications", bodies::SMALL.as_bytes());
+    println!("  after the first answer       {:>9.1} MB", ours.megabytes());
     let heavy: Vec<_> = (0..HEAVY)
         .map(|_| {
             std::thread::spawn(move || {
@@ -174,7 +177,7 @@ fn memory(ours: &Process) {
         .collect();
     heavy.into_iter().for_each(|client| client.join().unwrap());
     std::thread::sleep(Duration::from_secs(3));
-    println!("resident memory after load     {:>9.1} MB, {:+.1} MB", ours.megabytes(), ours.megabytes() - rest);
+    println!("  after load                   {:>9.1} MB, {:+.1} MB", ours.megabytes(), ours.megabytes() - at_rest);
 }
 
 /// Reading, computing and writing inside the process.
@@ -201,7 +204,6 @@ fn main() {
     let ours = Process::ours();
     Client::to(ours.address).ask("/v1/applications", bodies::SMALL.as_bytes());
     println!("start to first answer          {:>9.1} ms", start.elapsed().as_secs_f64() * 1e3);
-    println!("resident memory at rest        {:>9.1} MB", ours.megabytes());
     let bare = Process::bare();
     small(&ours, &bare);
     inside(5_000);
@@ -209,7 +211,5 @@ fn main() {
     growth(&ours);
     observed(&ours, &Process::quiet());
     beside(&ours);
-    let fresh = Process::ours();
-    Client::to(fresh.address).ask("/v1/applications", bodies::SMALL.as_bytes());
-    memory(&fresh);
+    memory(&Process::ours());
 }

@@ -57,7 +57,7 @@ impl Process {
     pub fn megabytes(&self) -> f64 {
         let status = std::fs::read_to_string(format!("/proc/{}/status", self.child.id())).unwrap_or_default();
         let line = status.lines().find(|line| line.starts_with("VmRSS")).unwrap_or_default();
-        line.split_whitespace().nth(1).and_then(|kb| kb.parse::<f64>().ok()).unwrap_or(f64::NAN) / 1024.0
+        line.split_whitespace().nth(1).and_then(|kb| kb.parse::<f64>().ok()).unwrap_or(f64::NAN) * 1.024 / 1_000.0
     }
 }
 

@@ -197,7 +197,7 @@ fn lines(args: &AskArgs, wrapped: Wrapped) -> (mpsc::Receiver<Vec<u8>>, mpsc::Un
         for file in &files {
             let read = open(file).and_then(|content| {
                 let read = sender.send_lines(&mut BufReader::new(content));
-                read.map_err(|error| format!("{} could not be read to its end: {error}.", name_of(file)))
+                read.map_err(|error| format!("{} could not be read to the end: {error}.", name_of(file)))
             });
             match read {
                 Ok(true) => {}

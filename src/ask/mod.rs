@@ -48,8 +48,8 @@ pub struct AskArgs {
     /// Where the service is, such as http://127.0.0.1:8080; without it one is started for these requests
     #[arg(long, value_name = "URL", env = "BARROWFUL_URL")]
     pub to: Option<String>,
-    /// The form of the answer: text unless given
-    #[arg(long = "as", value_name = "FORM", value_parser = form())]
+    /// The format of the answer: text unless given
+    #[arg(long = "as", value_name = "FORMAT", value_parser = form())]
     pub form: Option<Media>,
     /// The same as --as json; whatever goes wrong is reported in JSON too
     #[arg(long, conflicts_with_all = ["csv", "form"])]
@@ -69,10 +69,10 @@ pub struct AskArgs {
     /// Write the answer into this file; with several requests, into this folder
     #[arg(short, long, value_name = "PATH")]
     pub output: Option<PathBuf>,
-    /// Open the answer in the program for such files; a sheet (--as html) unless another form is asked for
+    /// Open the answer in the program for such files; a sheet (--as html) unless another format is asked for
     #[arg(long)]
     pub open: bool,
-    /// Print the address that gives the answer by GET, for subscriptions and imports, without a password; a calendar unless another form
+    /// Print the address that gives the answer by GET, for subscriptions and imports, without a password; a calendar unless another format
     /// is asked for
     #[arg(long, requires = "to", conflicts_with_all = ["open", "all"])]
     pub link: bool,
@@ -244,7 +244,7 @@ fn refusal(args: &AskArgs, request: &Request, reply: &Reply) -> Option<Failure> 
     if !reply.is(wanted) {
         let kind = if reply.kind.is_empty() { "no content type" } else { &reply.kind };
         return Some(Failure::no_answer(format!(
-            "{} answered with {kind} where {wanted} was asked for. Is it this service that runs there?",
+            "{} answered with {kind} where {wanted} was asked for. Is this the service that runs there?",
             reply.from
         )));
     }

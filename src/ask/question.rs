@@ -50,7 +50,7 @@ fn not_json(bytes: &[u8], file: &Path) -> String {
     match crate::http::wire::parse(bytes) {
         Err(fault) => format!("{name} is not JSON. {fault}"),
         // The one reader takes what the other does not: the service is asked what it is.
-        Ok(_) => format!("{name} does not tell which question it is.\n{}", choices()),
+        Ok(_) => format!("{name} does not show which question it asks.\n{}", choices()),
     }
 }
 
@@ -87,7 +87,7 @@ pub(super) fn find(content: &Value) -> Result<Resource, String> {
     let found: Vec<Resource> = SIGNS.iter().filter(|(_, fields)| has(fields)).map(|(resource, _)| *resource).collect();
     match found.as_slice() {
         [one] => Ok(*one),
-        [] => Err(format!("no field tells which question this is.\n{}", choices())),
+        [] => Err(format!("no field shows which question this is.\n{}", choices())),
         several => {
             let names: Vec<&str> = several.iter().map(|resource| resource.name()).collect();
             Err(format!("the fields belong to several questions ({}).\n{}", names.join(", "), choices()))

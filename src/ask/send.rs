@@ -43,7 +43,7 @@ impl Reply {
     pub(super) fn strange_status(&self) -> String {
         if self.location.is_empty() {
             return format!(
-                "{} answered {} without saying why. Is it this service that runs there?",
+                "{} answered {} without saying why. Is this the service that runs there?",
                 self.from, self.status
             );
         }

@@ -217,7 +217,7 @@ fn nothing_is_started_for_a_request_that_cannot_be_read() {
 #[test]
 fn what_is_not_json_says_how_to_mend_it() {
     for (content, wanted, at) in [
-        ("{\"areas\": [],}", "Take it out", "Line 1, column 14"),
+        ("{\"areas\": [],}", "Remove it", "Line 1, column 14"),
         ("{\"areas\": [NaN]}", "JSON has no NaN", "Line 1, column"),
         ("", "The body is empty", ""),
     ] {

@@ -48,7 +48,7 @@ terms! {
         "% of nitrogen", "plant-available nitrogen", "sheet Compost Calculations"
     "brew": "castings in water, from the start to tea that is ready";
         "", "", "NOSB Compost Tea Task Force 2004"
-    "brewing time": "from castings into the water to tea that is ready";
+    "brewing time": "from putting castings into the water until the tea is ready";
         "h", "steeping time", "Ingram & Millner 2007, J. Food Prot. 70:828-834"
     "bulk density": "mass of a volume as it lies, with its water and the air between";
         "kg/m3", "volume weight", "Rynk (ed.) 1992, On-Farm Composting Handbook NRAES-54"
@@ -56,13 +56,13 @@ terms! {
         "", "carbon to nitrogen ratio", "Cornell Waste Management Institute"
     "capacity": "what one bucket, barrow, sack or brewer takes";
         "L", "content", "plain English"
-    "carrying capacity": "live worms that a square metre of worm bed can feed and keep for good";
+    "carrying capacity": "live worms that a square metre of worm bed can feed and keep permanently";
         "kg/m2", "", "common practice, no source"
     "castings": "what worms leave of their feed, sieved and ready to use";
         "L or kg", "vermicompost, worm castings", "Oregon State University EM 9217, 2018"
     "castings to water": "volume of castings over volume of water in a brew; 1:5 is 20 %";
         "%", "strength, tea ratio", "Edwards et al. 2010, Crop Protection 29"
-    "caution": "what to do or avoid, with its source; a warning is the gravest kind, a notice the lightest";
+    "caution": "what to do or avoid, with its source; a warning is the most serious kind, a notice the least serious";
         "", "", "plain English"
     "chance": "share of the simulation runs in which something happens";
         "%", "probability", "plain English"
@@ -90,7 +90,7 @@ terms! {
         "dS/m", "EC, soluble salts", "EN 13038"
     "expected harvest": "castings that worm beds are expected to give in the time of the plan";
         "L", "", "plain English"
-    "expired": "stock that nobody used by its last day";
+    "expired": "stock not used by its last day";
         "L", "past its use-by day", "plain English"
     "feed": "what worms eat";
         "kg", "bedding and food", "Ndegwa, Thompson & Das 2000, Bioresource Technol. 71:5-12"

@@ -215,6 +215,6 @@ pub fn damaged() -> Problem {
 fn too_large() -> Problem {
     Problem::new(
         Kind::TooLarge,
-        format!("The body may have {MAX_BODY} bytes, after decompression too; split the request."),
+        format!("The body may have at most {MAX_BODY} bytes, also after decompression; split the request."),
     )
 }

@@ -93,7 +93,7 @@ fn tags() -> Vec<utoipa::openapi::Tag> {
         ("seasons", "Beds, stock and demands together: enough, when, how sure, and what closes the shortfall."),
         ("feeds", "What to shred, soak and mix."),
         ("worm-beds", "How large a bed, and how many worms."),
-        ("calibrations", "What your own records say of the assumptions."),
+        ("calibrations", "What your own records say about the assumptions."),
         ("batch", "Many questions in one stream."),
         ("cells", "One number for a spreadsheet cell."),
         ("reference", "Units, assumptions, sources and limits."),
@@ -115,13 +115,13 @@ fn description() -> String {
          ```json\n{request}\n```\n\n\
          `/docs` has four requests to try.\n\n\
          **Quantities** are a number and its unit: a text (`\"20 cm\"`, `\"1 1/2 in\"`, `\"6 ft 4 in\"`, `\"14 buckets\"`) or an \
-         object (`{{\"value\": 20, \"unit\": \"cm\"}}`). Answers hold objects, which may be sent back. Write a decimal point, no \
-         decimal comma, and do not group digits. Shares are percentages. `null` counts as left out. The units \
+         object (`{{\"value\": 20, \"unit\": \"cm\"}}`). Answers hold objects, which may be sent back. Write a decimal point, not a \
+         decimal comma, and do not group digits. Shares are percentages. `null` counts as not given. The units \
          `gal qt pt fl oz bu ton` differ between countries and are refused alone. With `\"units\": \"us\"` they are the US ones, \
          and a caution lists where.\n\n\
          **Numbers** in answers have nine significant digits; volumes in a balance are exact to the millilitre. `low` and \
          `high` are the formula at the ends of the assumptions.\n\n\
-         **Cautions** travel with the answers. All figures are estimates; local rules, labels, soil tests and licensed advice \
+         **Cautions** come with the answers. All figures are estimates; local rules, labels, soil tests and licensed advice \
          come first.\n\n\
          **Evolution.** A request that is accepted stays accepted and means the same; answers only gain fields: ignore those that you do \
          not know. Closed lists of words are enums; lists that grow are plain texts. Values from answers (quantities, rates, beds to \
@@ -129,9 +129,9 @@ fn description() -> String {
          **Headers.** Every answer has `X-Request-Id`: the id that was sent in this header if it is short and plain, else a new one; a problem \
          repeats it as `request_id`. Lists, pages and questions in an address (`GET /v1/seasons?request=`) have an `ETag`, and answer 304 to `If-None-Match` while it holds. \
          503 has `Retry-After`, 405 `Allow`, 401 `WWW-Authenticate`.\n\n\
-         **CSV.** The name of a column ends with its unit. Containers of the request are further columns. The last one is `cautions_of_request`. In \
+         **CSV.** The name of a column ends with its unit. Containers of the request get their own columns. The last one is `cautions_of_request`. In \
          lists of columns, which leave that out, `±` means two more, the bounds: `…_low` and `…_high`.\n\n\
-         **Errors** are reported all at once, in the order of the request. Their pointers lead into it, in an address once it is decoded. The codes are:\n\n",
+         **Errors** are reported all at once, in the order of the request. Their pointers refer to it (in an address: once it is decoded). The codes are:\n\n",
     );
     for code in ErrorCode::ALL {
         let _ = writeln!(text, "- `{code}`: {}", code.meaning());

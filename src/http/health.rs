@@ -37,10 +37,10 @@ fn ok(accepted: &Accepted) -> Result<HttpResponse, Problem> {
     Ok(HttpResponse::Ok().insert_header(("cache-control", "no-store")).json(body))
 }
 
-/// The process lives
+/// The process is alive
 ///
 /// Answers as long as the process runs.
-#[utoipa::path(tag = "health", operation_id = "health_live", security(()), responses((status = 200, description = "It lives", body = Health), ReferenceProblems))]
+#[utoipa::path(tag = "health", operation_id = "health_live", security(()), responses((status = 200, description = "It is alive", body = Health), ReferenceProblems))]
 #[get("/health/live")]
 pub async fn health_live(accepted: Accepted) -> Result<HttpResponse, Problem> {
     ok(&accepted)

@@ -58,7 +58,7 @@ pub const MAX_DELIVERIES: u64 = 500;
 pub const MAX_RECORDS: u64 = wire(calibrations::MAX_RECORDS);
 /// The most observations of all records of a calibration together: it adds up their errors for each of some 30,000 draws.
 pub const MAX_OBSERVATIONS: u64 = wire(calibrations::MAX_OBSERVATIONS);
-/// The most days by which castings are needed of a bed that is sized.
+/// The most days by which castings are needed from a bed that is sized.
 pub const MAX_NEEDS: u64 = 100;
 /// The most weeks of the plan of a bed that is sized.
 pub const MAX_WEEKS: usize = crate::garden::beds::sizing::MAX_WEEKS;

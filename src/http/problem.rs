@@ -48,7 +48,7 @@ pub struct Problem {
     errors: Vec<ErrorOut>,
     /// How many errors there are in all.
     errors_total: Option<usize>,
-    /// The id of the request, as in the header `X-Request-Id`; tell it to whoever runs the service.
+    /// The id of the request, as in the header `X-Request-Id`; tell it to the operator of the service.
     request_id: Option<String>,
     /// The kind, as it is noted.
     #[serde(skip)]

@@ -25,8 +25,8 @@ pub fn unknown(name: &str, known: &[&str], errors: &RequestErrors) {
     let near = synonym(name, known).or_else(|| nearest(name, known));
     let mending = match near {
         Some(near) => format!("Did you mean {near}?"),
-        None if known.len() > MAX_NAMED => "Take it out.".to_owned(),
-        None => format!("Take it out, or use one of {}.", known.join(", ")),
+        None if known.len() > MAX_NAMED => "Remove it.".to_owned(),
+        None => format!("Remove it, or use one of {}.", known.join(", ")),
     };
     unknown_but(name, &mending, (known, near), errors);
 }

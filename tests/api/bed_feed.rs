@@ -69,7 +69,7 @@ fn a_feed_gets_the_same_layers_in_every_question() {
         heat["text"]
             .as_str()
             .unwrap()
-            .contains("no deeper than fresh feed stays cool, unless you say how deep a layer is")
+            .contains("so thin that fresh feed stays cool, unless you give the depth of a layer")
     );
     assert!(answer["assumptions"].as_array().unwrap().iter().any(|one| one["id"] == "bed.fresh_layer"));
     // Composted hot before, the same feed has cooled.

@@ -152,7 +152,7 @@ fn the_order_of_records_changes_no_byte_of_the_block_and_the_same_seed_none_of_t
 fn a_record_that_does_not_fit_is_named_with_a_likely_reason() {
     let answer = ok("calibrations", &with(&two(), "/records/1/harvested/0/amount", json!("25 L")));
     let record = answer["records"].as_array().unwrap().iter().find(|record| record["fits"] == false).unwrap();
-    assert!(record["note"].as_str().unwrap().starts_with("With two records"), "{record:#}");
+    assert!(record["note"].as_str().unwrap().starts_with("With only two records"), "{record:#}");
     let off = record["observations"].as_array().unwrap().iter().find(|one| one["fits"] == false).unwrap();
     assert!(off["reason"].as_str().unwrap().contains("castings than expected"), "{off:#}");
     let body = with(&two(), "/records/1/harvested/0/amount", json!("25 L"));
@@ -163,10 +163,10 @@ fn a_record_that_does_not_fit_is_named_with_a_likely_reason() {
     let table = form("calibrations?table=records", "text/csv", &body).text().to_owned();
     assert!(table.lines().any(|line| line.starts_with("b,") && line.contains("records_do_not_fit")), "{table}");
     let text = flat(form("calibrations", "text/plain", &body).text());
-    assert!(text.starts_with("What your records say First look at the records that do not fit: a, b. "), "{text}");
-    let paste = text.find("Ask with these values").unwrap();
-    assert!(text.find("First look").unwrap() < paste, "{text}");
-    assert!(text.contains("Records that do not fit") && text.contains("nothing says which of them is wrong"), "{text}");
+    assert!(text.starts_with("What your records say First check the records that do not fit: a, b. "), "{text}");
+    let paste = text.find("Use these values").unwrap();
+    assert!(text.find("First check").unwrap() < paste, "{text}");
+    assert!(text.contains("Records that do not fit") && text.contains("it is unclear which one is wrong"), "{text}");
 }
 
 #[test]
@@ -291,7 +291,7 @@ fn a_text_says_first_what_to_do_then_what_moved() {
     let text = flat(form("calibrations", "text/plain", &two()).text());
     let place = |what: &str| text.find(what).unwrap_or_else(|| panic!("{what}: {text}"));
     let order = [
-        "Ask with these values from now on: the JSON form of this answer has them ready to paste.",
+        "Use these values in later requests: the JSON format of this answer has them ready to paste.",
         "Next: ",
         "What moved",
         "Feed rate of the worms: about ",
@@ -308,7 +308,7 @@ fn a_text_says_first_what_to_do_then_what_moved() {
         assert!(chart.contains(what), "{what}");
     }
     let page = form("calibrations", "text/html", &two()).text().to_owned();
-    assert!(page.contains("<svg") && page.contains("Records beside their forecasts"));
+    assert!(page.contains("<svg") && page.contains("Records and their forecasts"));
 }
 
 #[test]

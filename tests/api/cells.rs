@@ -373,12 +373,12 @@ fn a_line_in_a_cell_names_each_parameter_and_holds_no_json() {
         ),
         ("length=4m&width=2m&rate=1cm&unti=L", "# unti: There is no such parameter here. Did you mean unit?"),
         ("length=4m&band=2m&rate=1cm", "# band: There is no such parameter here. Did you mean band_width?"),
-        ("length=4m&width=2m&rate=1cm&colour=red", "# colour: There is no such parameter here. Take it out."),
+        ("length=4m&width=2m&rate=1cm&colour=red", "# colour: There is no such parameter here. Remove it."),
         ("length=0m&width=2m&rate=1cm", "# length: A length here must be from "),
         ("length=4m&rate=1cm", "length and band_width, diameter"),
         (
             "surface=circle&diameter=1m&width=2m&rate=1cm",
-            "# width: What the other parameters describe has no width. Take it out.",
+            "# width: The other parameters describe something that has no width. Remove it.",
         ),
         ("area=4m2&rate=2 buckets", "name the container in the address, as in container=bucket:12 L"),
         ("area=4m2&rate=1cm&unit=bucket", "# unit: \"bucket\" is not a known unit"),
@@ -398,7 +398,7 @@ fn a_cell_of_a_bed_offers_ground_alone() {
     for query in [bed.to_owned(), format!("{bed}&count=12"), format!("{bed}&volume=3L")] {
         let line = number("harvests/volume", &format!("{query}&errors=cell"));
         assert_eq!(
-            line, "# surface: Say what place it is: length and width, length and band_width, diameter, or area.",
+            line, "# surface: Describe the place: length and width, length and band_width, diameter, or area.",
             "{query}"
         );
     }

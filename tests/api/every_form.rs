@@ -48,7 +48,7 @@ fn castings_that_the_interval_bars_from_a_short_demand_are_said_in_each_form() {
             {"name": "squash", "amount": "10 L", "on": "2027-04-01", "crop": crop("2027-10-01", true)},
         ],
     });
-    let treated = "Use castings of feed that was composted hot or is free of manure";
+    let treated = "Use castings from feed that was composted hot or is free of manure";
     let raw = "80 L of pony heap stay unused, since they count as raw manure:";
     let radishes = format!(
         "{raw} the 120 days from working them in to the first crop harvest on 5 May 2027 would not be met. {treated}, or harvest from 23 Jul \
@@ -125,7 +125,7 @@ fn a_tea_that_the_interval_bars_says_what_helps() {
     let what = "90 L of bin stay unused, since they count as raw manure:";
     assert_eq!(
         raw,
-        format!("{what} {not_met} Use castings of feed that was composted hot or is free of manure, {times}")
+        format!("{what} {not_met} Use castings from feed that was composted hot or is free of manure, {times}")
     );
     assert_eq!(of(json!([]), "none"), None);
 }
@@ -259,7 +259,7 @@ fn a_shortfall_of_days_that_have_passed_has_no_options_and_says_so() {
     let late = json!({"as_of": "2028-03-01", "stock": [{"amount": "3 L", "use_by": "2027-01-01"}],
         "demands": [{"name": "peas", "amount": "1 L", "on": "2027-04-05"}]});
     let sack = with(&late, "/sack", json!({"capacity": "40 L"}));
-    let passed = "since the last day of peas has passed. Give it a later day, or take it out.";
+    let passed = "since the last day of peas has passed. Give it a later day, or remove it.";
     for (body, accept) in [&late, &sack].into_iter().flat_map(|body| ["text/plain", "text/html"].map(|as_| (body, as_)))
     {
         let text = read("balances", accept, body);

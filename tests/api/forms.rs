@@ -392,7 +392,7 @@ fn castings_long_in_store_are_reported_with_their_demand_in_every_form() {
     assert!(csv.text().lines().any(|line| line.contains("leeks") && line.contains("long_stored")), "{}", csv.text());
     for medium in ["text/plain", "text/html"] {
         let page = form("balances", medium, &body);
-        assert!(page.text().contains("These castings lie in store for over a year"), "{}", page.text());
+        assert!(page.text().contains("These castings are stored for over a year"), "{}", page.text());
     }
 }
 

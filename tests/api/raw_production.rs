@@ -69,7 +69,7 @@ fn raw_manure_is_produced_for_those_who_may_have_it() {
     assert_eq!(days, [(&json!("2027-06-10"), &json!(30))]);
     for accept in ["text/plain", "text/html"] {
         let text = flat(form("seasons", accept, &body).text());
-        assert!(text.contains(BARRED) && text.contains("70 L stay short"), "{text}");
+        assert!(text.contains(BARRED) && text.contains("70 L are still short"), "{text}");
     }
 }
 

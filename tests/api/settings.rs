@@ -141,8 +141,8 @@ fn every_fault_is_reported_at_once_with_its_place() {
         "bind in ",
         "colour in ",
         "log in ",
-        "--workers: 0 is no number from 1 to 256",
-        "--deadline: 0 is no number of seconds from 0.01",
+        "--workers: 0 is not a number from 1 to 256",
+        "--deadline: 0 is not a number of seconds from 0.01",
         "--drain: -1",
         "--stop-within: soon",
         "--metrics: 9090",
@@ -240,7 +240,7 @@ fn serve_checks_its_settings_and_shows_them_without_secrets() {
         let faults = String::from_utf8(refused.stderr).unwrap();
         assert_eq!((refused.status.code(), refused.stdout.as_slice()), (Some(2), &b""[..]), "{faults}");
         assert!(
-            faults.contains("BARROWFUL_BIND: 8080 is no address") && faults.contains("BARROWFUL_LOG: xml"),
+            faults.contains("BARROWFUL_BIND: 8080 is not an address") && faults.contains("BARROWFUL_LOG: xml"),
             "{faults}"
         );
     }

@@ -178,12 +178,11 @@ fn any_number_of_items_is_left_out() {
 fn a_refusal_says_why_nothing_is_left_out() {
     let body = json!({"on_error": "skip", "stock": [{"amount": "90"}], "demands": [{"amount": "5 L"}]});
     let detail = |body: &Value| post("balances", body).json()["detail"].as_str().unwrap().to_owned();
-    let wanted =
-        "There is one error in the request. Nothing is left out, because no lot would be left: mend at least one lot.";
+    let wanted = "There is one error in the request. Nothing is left out, because no lot would remain: correct at least one lot.";
     assert_eq!(detail(&body), wanted);
     let elsewhere = with(&with(&body, "/stock/0/amount", json!("90 L")), "/as_of", json!("spring"));
     assert!(detail(&elsewhere).ends_with(
-        "Nothing is left out, because an error is not in an item that can be left out: mend that one first."
+        "Nothing is left out, because an error is not in an item that can be left out: correct that error first."
     ));
     assert_eq!(detail(&with(&body, "/on_error", json!("refuse"))), "There is one error in the request.");
 }

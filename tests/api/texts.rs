@@ -172,7 +172,7 @@ fn amounts_that_are_compared_are_in_one_unit() {
         {"name": "beans", "amount": "90 gal", "on": "2027-04-10"},
     ]});
     let said = flat(&text("balances", "", &balance));
-    assert!(said.contains("let beans wait for 6 US gal until 1 May 2027; 90 US gal stay short"), "{said}");
+    assert!(said.contains("let beans wait for 6 US gal until 1 May 2027; 90 US gal are still short"), "{said}");
     let season = json!({"units": "us", "as_of": "2027-03-01", "until": "2027-06-01", "simulation_runs": 200,
         "stock": [{"name": "shed", "amount": {"value": 60, "low": 20, "high": 100, "unit": "gal"}}],
         "demands": [{"name": "beans", "amount": "135 gal", "on": "2027-04-10"}]});

@@ -15,7 +15,7 @@ type Quantity = components["schemas"]["Quantity"];
 
 const address = process.argv[2] ?? "http://127.0.0.1:8080";
 
-// Every answer has several forms. Naming JSON here gives `data` the type of the JSON form alone.
+// Every answer has several formats. Naming JSON here gives `data` the type of the JSON format alone.
 const service = createClient<paths, "application/json" | "application/problem+json">({ baseUrl: address });
 
 // Numbers come with their unit, and with the range where there is one.

@@ -115,7 +115,7 @@ pub fn apply(order: &Order, known: Known<'_>, recorder: impl Recorder) -> Result
     checked_volume(carried.volume.high()).map_err(|e| e.at(order.rate.field()))?;
     let takes = carried.volume.likely().litres();
     if extent.mix.is_some_and(|mix| takes > mix.likely().litres() * (1.0 + ROUNDING_TOLERANCE)) {
-        let detail = "this is more than the pots or the fill hold; give less castings";
+        let detail = "this is more than the pots or the fill hold; give a smaller amount";
         return Err(Refusal::new(Reason::ImpossibleValue, detail).at(order.rate.field()));
     }
     let depth = extent.area.map(|area| on.depth(carried.volume, area));

@@ -93,7 +93,7 @@ impl Repeat {
     /// Refuses times that run over more than ten years, at what says when they end.
     fn too_long(self) -> Refusal {
         let (field, mending) = match self.ends {
-            Ends::Times(_) => ("every", "repeat it fewer times, or at shorter distances"),
+            Ends::Times(_) => ("every", "repeat it fewer times, or at shorter intervals"),
             Ends::Until(_) => ("until", "end it on an earlier day"),
         };
         let detail = format!("the times run over more than ten years; {mending}");

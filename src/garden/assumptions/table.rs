@@ -51,7 +51,7 @@ assumptions! {
         meaning: "mass of a volume of stored castings as it lies, moist",
         source: "593 kg/m3 at 50 % moisture (Oregon State University EM 9217, 2018); 700-900 at 15-25 % (India, Fertiliser \
                  (Control) Order 1985, Schedule IV); 450 in a bucket example (after Cooperband 2002)",
-        measure_it: Some("weigh one full bucket, take off the empty bucket, divide by its volume"),
+        measure_it: Some("weigh one full bucket, subtract the empty bucket, divide by its volume"),
     }
     /// The dry matter in a volume of castings.
     DryBulkDensity {
@@ -177,7 +177,7 @@ assumptions! {
         id: "mix.hot_composting_loss",
         dimension: Dimension::Share,
         default: Some([0.0044, 0.006, 0.0076]),
-        meaning: "share of the organic matter that is left which a day of hot composting at 55 C loses; the ash stays",
+        meaning: "share of the remaining organic matter that is lost in a day of hot composting at 55 C; the ash stays",
         source: "38-54 % of the carbon of feedlot manure in 104-111 days of windrows (University of Nebraska, Prof. Animal Scientist \
                  27:83-91, 2011); leaves and grass in a warm laboratory lost two to three times as much",
         measure_it: Some("ash content before and after"),
@@ -298,7 +298,7 @@ assumptions! {
         id: "worms.carrying_capacity",
         dimension: Dimension::MassPerArea,
         default: Some([4.0, 6.0, 10.0]),
-        meaning: "live worms that a square metre of bed can carry for good",
+        meaning: "live worms that a square metre of bed can carry permanently",
         source: "4.9 kg/m2 = 1 lb/ft2 common practice, no source; 5-10 elsewhere",
         measure_it: Some("weigh the worms of a small, measured square of an old bed"),
     }
@@ -339,7 +339,7 @@ assumptions! {
         meaning: "temperature in the bed at and below which worms neither feed nor grow",
         source: "4-30 C limits (Edwards & Arancon 2004)",
         measure_it: Some(
-            "measure the temperature in the bed as it cools, and note below which the worms leave the feed alone",
+            "measure the temperature in the bed as it cools, and note the one below which the worms leave the feed alone",
         ),
     }
     /// The lower end of comfort.
@@ -347,10 +347,10 @@ assumptions! {
         id: "worms.comfort_low",
         dimension: Dimension::Temperature,
         default: Some([15.0, 18.0, 20.0]),
-        meaning: "temperature in the bed from which a day counts as a full warm day",
+        meaning: "lowest bed temperature at which a day counts as a full warm day",
         source: "15-20 C optimum (Edwards & Arancon 2004); 20-25 and 20-29 elsewhere",
         measure_it: Some(
-            "measure the temperature in the bed each week, and note from which the worms eat a layer no faster",
+            "measure the temperature in the bed each week, and note the one above which the worms do not eat a layer faster",
         ),
     }
     /// The upper end of comfort.
@@ -358,10 +358,10 @@ assumptions! {
         id: "worms.comfort_high",
         dimension: Dimension::Temperature,
         default: Some([23.0, 25.0, 28.0]),
-        meaning: "temperature in the bed up to which a day counts as a full warm day",
+        meaning: "highest bed temperature at which a day counts as a full warm day",
         source: "15-20 C optimum (Edwards & Arancon 2004); 20-25 and 20-29 elsewhere",
         measure_it: Some(
-            "measure the temperature in the bed each week, and note above which the worms eat a layer more slowly",
+            "measure the temperature in the bed each week, and note the one above which the worms eat a layer more slowly",
         ),
     }
     /// The heat at which worms stop.
@@ -372,7 +372,7 @@ assumptions! {
         meaning: "temperature in the bed at and above which worms neither feed nor grow",
         source: "30 C limit (Edwards & Arancon 2004); 35 C lethal (after Edwards 1988)",
         measure_it: Some(
-            "measure the temperature in the bed in heat, and note above which the worms leave the feed alone",
+            "measure the temperature in the bed in heat, and note the one above which the worms leave the feed alone",
         ),
     }
     /// The phosphorus that crops carry away.
@@ -399,7 +399,7 @@ assumptions! {
         id: "tea.brewing_time",
         dimension: Dimension::Duration,
         default: Some([12.0, 24.0, 36.0]),
-        meaning: "time from castings into the water to tea that is ready",
+        meaning: "time from putting castings into the water until the tea is ready",
         source: "common practice, no source; 36 h aerated without additives cleared E. coli O157:H7 (Ingram & Millner 2007, \
                  J. Food Prot. 70:828)",
         measure_it: None,
@@ -409,7 +409,7 @@ assumptions! {
         id: "tea.use_within",
         dimension: Dimension::Duration,
         default: Some([4.0, 4.0, 6.0]),
-        meaning: "time from tea that is ready to tea used up",
+        meaning: "time from when the tea is ready until it is used up",
         source: "common practice, no source",
         measure_it: None,
     }
@@ -469,7 +469,7 @@ assumptions! {
         id: "mix.hot_composting_nitrogen_loss",
         dimension: Dimension::Share,
         default: Some([0.0002, 0.002, 0.0055]),
-        meaning: "share of the nitrogen that is left which a day of hot composting at 55 C loses, most of it as ammonia",
+        meaning: "share of the remaining nitrogen that is lost in a day of hot composting at 55 C, most of it as ammonia",
         source: "44 % of that of feedlot manure in 104 days of windrows (University of Nebraska, Prof. Animal Scientist 27:83-91, 2011); \
                  2 to 38 % of that of dairy manure in about 100, less than 10 % where C:N began above 40 (Michel et al. 2004, Compost \
                  Science & Utilization 12)",
@@ -499,7 +499,7 @@ assumptions! {
         id: "records.amount_error",
         dimension: Dimension::Share,
         default: Some([0.03, 0.05, 0.10]),
-        meaning: "standard deviation of a recorded amount of castings, over that amount; records of your own are weighed by it",
+        meaning: "standard deviation of a recorded amount of castings, over that amount; your own records are weighted by it",
         source: "assumption: no published figure found; half a bucket in ten",
         measure_it: Some("measure the same heap of castings three times"),
     }
@@ -508,7 +508,7 @@ assumptions! {
         id: "records.cycle_to_cycle",
         dimension: Dimension::Share,
         default: Some([0.05, 0.10, 0.20]),
-        meaning: "standard deviation of the castings of cycles that were fed alike, over their mean; records of your own are weighed by it",
+        meaning: "standard deviation of the castings of cycles that were fed alike, over their mean; your own records are weighted by it",
         source: "assumption: no published figure found",
         measure_it: Some("feed two beds alike and compare their harvests"),
     }
@@ -517,7 +517,7 @@ assumptions! {
         id: "records.day_error",
         dimension: Dimension::Duration,
         default: Some([48.0, 120.0, 240.0]),
-        meaning: "standard deviation of the day on which feed was found eaten or castings ready; records of your own are weighed by it",
+        meaning: "standard deviation of the day on which feed was found eaten or castings ready; your own records are weighted by it",
         source: "assumption: no published figure found; beds are looked at about once a week",
         measure_it: Some("days between two looks at the bed"),
     }
@@ -526,7 +526,7 @@ assumptions! {
         id: "records.worms_error",
         dimension: Dimension::Share,
         default: Some([0.05, 0.10, 0.20]),
-        meaning: "standard deviation of the weighed mass of worms, over that mass, also at the start; records of your own are weighed by it",
+        meaning: "standard deviation of the weighed mass of worms, over that mass, also at the start; your own records are weighted by it",
         source: "assumption: no published figure found; worms hold more or less water and bedding",
         measure_it: Some("weigh the same worms three times"),
     }
@@ -535,7 +535,7 @@ assumptions! {
         id: "records.ash_error",
         dimension: Dimension::Share,
         default: Some([0.01, 0.02, 0.04]),
-        meaning: "standard deviation of the measured ash of castings, in parts of the dry matter; records of your own are weighed by it",
+        meaning: "standard deviation of the measured ash of castings, in parts of the dry matter; your own records are weighted by it",
         source: "assumption: no published figure found",
         measure_it: Some("burn three samples of the same castings"),
     }
@@ -544,7 +544,7 @@ assumptions! {
         id: "records.sieve_yield_error",
         dimension: Dimension::Share,
         default: Some([0.03, 0.05, 0.10]),
-        meaning: "standard deviation of the measured share that passes the sieve, in parts of the whole; records of your own are weighed by it",
+        meaning: "standard deviation of the measured share that passes the sieve, in parts of the whole; your own records are weighted by it",
         source: "assumption: no published figure found",
         measure_it: Some("sieve three buckets of the same castings"),
     }
@@ -553,8 +553,8 @@ assumptions! {
         id: "records.weighing_error",
         dimension: Dimension::Share,
         default: Some([0.02, 0.05, 0.10]),
-        meaning: "standard deviation of the bulk density of castings by a weighed container, over that density; records of your own are \
-                  weighed by it",
+        meaning: "standard deviation of the bulk density of castings by a weighed container, over that density; your own records are \
+                  weighted by it",
         source: "assumption: no published figure found; castings settle more or less in the container",
         measure_it: Some("fill and weigh the same container three times"),
     }
@@ -575,7 +575,7 @@ assumptions! {
         dimension: Dimension::Length,
         default: Some([0.025, 0.05, 0.10]),
         meaning: "greatest depth of a layer on worms where fresh grass, scraps or manure in the feed would heat up; a bed.layer that is given \
-                  counts in its place",
+                  replaces it",
         source: "2.5-3.8 cm, in cold weather 7.6-10 cm (Sherman, The Worm Farmer's Handbook, excerpt on ecofarmingdaily.com); 5-7.6 cm of \
                  manure each week, in colder weather 7.6-15 cm (Jensen, Worm Digest 18); both of windrows",
         measure_it: Some("measure the temperature in the middle of a layer for some days: below 30 C it is thin enough"),

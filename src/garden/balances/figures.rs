@@ -50,7 +50,7 @@ pub struct DemandFigures {
     pub occasions: Vec<Self>,
 }
 
-/// What becomes of one lot: allocated + remaining + expired = amount.
+/// What happens to one lot: allocated + remaining + expired = amount.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct LotFigures {
     /// All of it.

@@ -96,7 +96,7 @@ pub struct Balance {
     pub by_date: Vec<DayRow>,
     /// The first day by which what is asked cannot all be met, however it is shared; what has no last day counts at the end.
     pub first_shortfall_on: Option<NaiveDate>,
-    /// The share that everybody could get alike, whatever the priority.
+    /// The equal share that every demand could get, whatever its priority.
     pub pro_rata_share: Option<f64>,
     /// What it comes to if everybody gets that share; `None` where there is nothing to share.
     pub same_share: Option<SameShare>,

@@ -36,7 +36,7 @@ pub struct Comparison {
     pub gap_share: Estimate<OfShare>,
     /// Which says more.
     pub larger: Larger,
-    /// True if the two ranges meet: the gap is then within what the assumptions leave open.
+    /// True if the two ranges meet: the gap is then within the ranges of the assumptions.
     pub ranges_meet: bool,
 }
 

@@ -37,7 +37,7 @@ pub struct History {
     pub area: Area,
     /// Live worms at the start; `None`: area x worms.stocking_density.
     pub worms: Option<Mass>,
-    /// The day on whose morning they are put in.
+    /// The morning on which they are put in.
     pub start_on: NaiveDate,
     /// Ash in the dry matter of its feed.
     pub ash: Share,

@@ -68,7 +68,7 @@ pub struct Bed {
     pub worms: Option<Estimate<OfMass>>,
     /// What is in it already.
     pub running: Option<Running>,
-    /// The day on whose morning it starts.
+    /// The morning on which it starts.
     pub start_on: NaiveDate,
     /// What it is fed.
     pub feed: Feed,

@@ -47,9 +47,9 @@ pub struct DayOfBrew {
     pub dilution_water: Volume,
     /// Tea after dilution.
     pub tea: Volume,
-    /// From castings into water to tea ready.
+    /// From putting castings into water until the tea is ready.
     pub brewing_time: Duration,
-    /// From tea ready to tea used up.
+    /// From when the tea is ready until it is used up.
     pub use_within: Duration,
     /// The times of the first batch and of the last, where they have times.
     pub times: Option<[Times; 2]>,

@@ -104,7 +104,7 @@ fn observed(record: &Record, observation: &Observation) -> Option<Refusal> {
             let from = history.harvested_on.get(harvest.wrapping_sub(1)).copied().unwrap_or(history.start_on);
             if on > harvested || on < from {
                 return refuse(format!(
-                    "castings that were harvested on {harvested} were ready by then, and after {from}; {on} is not"
+                    "castings harvested on {harvested} were ready after {from} and by the day of the harvest; {on} is outside that time"
                 ));
             }
             None
@@ -112,9 +112,9 @@ fn observed(record: &Record, observation: &Observation) -> Option<Refusal> {
         Observation::Eaten { feeding, on } | Observation::NotEaten { feeding, on } => {
             let (fed, _) = *history.fed.get(feeding)?;
             match harvest_after(fed) {
-                _ if on < fed => refuse(format!("what was fed on {fed} cannot be looked at on {on}, before that")),
+                _ if on < fed => refuse(format!("what was fed on {fed} cannot be checked on {on}, which is earlier")),
                 Some(harvest) if on > harvest => refuse(format!(
-                    "what was fed on {fed} went out or back into the bed with the harvest on {harvest}; {on} is after that"
+                    "what was fed on {fed} was taken out or put back at the harvest on {harvest}; {on} is later than that"
                 )),
                 _ => None,
             }

@@ -264,8 +264,8 @@ impl MisfitReason {
             }
             Self::MoreWorms => "more worms than expected: bedding or water may have been weighed with them",
             Self::FewerWorms => "fewer worms than expected: some may have been left in the bed, or have died or left",
-            Self::Above => "higher than expected: soil may have come into the sample, or the unit is another",
-            Self::Below => "lower than expected: the sample may be of another harvest, or the unit is another",
+            Self::Above => "higher than expected: soil may have got into the sample, or the unit may be wrong",
+            Self::Below => "lower than expected: the sample may be from another harvest, or the unit may be wrong",
         }
     }
 }

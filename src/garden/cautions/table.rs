@@ -125,12 +125,12 @@ rules! {
          rate";
     /// A strong potting mix.
     StrongMix = Caution, "strong_mix", "This mix may be too strong for seedlings",
-        "Take at most 20 % castings; where you measured their conductivity, at most 35 % divided by it in dS/m (at 0.7 dS/m, 50 %). \
+        "Use at most 20 % castings. If you measured their conductivity, use at most 35 % divided by it in dS/m (at 0.7 dS/m, 50 %). \
          Or rinse the castings and let them drain, or test the mix on a few pots first. Trials found the best growth with 10 to 20 % castings in a potting mix. One trial of \
          cattle-manure castings found harm above 20 % and named salt as the cause, and seedlings in castings alone did worse than \
          seedlings without castings. Measure the electrical conductivity of the mix: below 0.35 dS/m in 1 part of mix to 5 of \
          water by volume is advised (below 3.5 in a saturated medium). The other parts of the mix bring salts too. Measure the pH as \
-         well: castings of pH 6.8, as one analysis found, lie above the 5.5 to 6.5 that potting mixes have.",
+         well: castings of pH 6.8, as one analysis found, are above the 5.5 to 6.5 of potting mixes.",
         "Atiyeh et al. 2000, Bioresource Technology 75:175-180 and Pedobiologia 44:579-590; Turkish J. Agric. Food Sci. \
          Technol., October 2017; limits of salt: Bunt 1988 and McLachlan et al. 2004, as quoted; castings: New Mexico State \
          University Guide H-164, table 1, as reported; pH of mixes: Warncke 1995, as reported",
@@ -158,8 +158,8 @@ rules! {
         "assumption: air space 1 - dry/1500 - water/1000, threshold common practice, no source",
         "when the likely bulk density and dry matter of stored castings leave less than 20 % air";
     /// Castings that are old.
-    LongStored = Caution, "long_stored", "These castings lie in store for over a year",
-        "Check the castings before you use them: wet them again if they are dry, and try them on a few pots. Keep castings in the open damp, \
+    LongStored = Caution, "long_stored", "These castings are stored for over a year",
+        "Check the castings before you use them: wet them again if they are dry, and try them on a few pots. Keep castings in open bags or a heap damp, \
          cool and dark. Only for sealed bags, dry fresh castings in the air first: in a trial, castings of 60 % moisture in sealed \
          bags lost nitrogen and carbon within two weeks; dried ones, and those in open bags, did not. To let a lot expire, give it a \
          day to use it by.",
@@ -168,10 +168,10 @@ rules! {
         "when a demand draws on a lot, or a harvest, more than 365 days after its ready_on; castings that a demand draws before as_of count \
          as used on as_of, or on the last day of the demand if that is earlier";
     /// A lot with an analysis of its own.
-    LotAnalysis = Caution, "lot_analysis", "These castings weigh or hold something else than assumed",
-        "Check whether this demand still gets what it should. Its castings weigh or hold something else than the volume that it needs was \
-         computed with, so that volume brings more or less: the answer says how much, and which rate that makes. Chances of a \
-         season count it; what is needed, allocated and short stays a volume. If all castings are of that lot, give its values as assumptions \
+    LotAnalysis = Caution, "lot_analysis", "These castings weigh or contain more or less than assumed",
+        "Check whether this demand still gets what it should. Its castings weigh or contain more or less than was assumed when its volume was \
+         computed, so that volume supplies more or less: the answer says how much, and what rate results. The chances of a \
+         season allow for it; amounts needed, allocated and short remain volumes. If all castings are from that lot, give its values as assumptions \
          for all, or for the application, and the volume is computed with them.",
         "how this service works",
         "when a demand by mass, dry mass, nitrogen, phosphorus or potassium draws on a lot, or a harvest, that by its own assumptions or its \
@@ -194,8 +194,8 @@ rules! {
     /// Heat of fresh feed.
     FeedHeat = Caution, "feed_heat", "Fresh feed heats up",
         "Fresh manure, grass and scraps heat up. Measure the temperature in the middle of the layer for some days. Add worms \
-         only while it stays below 30 C (86 F), and leave a cool part of the bed that they can move to. Later layers are planned no deeper than \
-         fresh feed stays cool, unless you say how deep a layer is: lay deeper ones in thinner parts, days apart.",
+         only while it stays below 30 C (86 F), and leave a cool part of the bed that they can move to. Later layers are planned so thin that \
+         fresh feed stays cool, unless you give the depth of a layer: split a deeper one into thinner layers, days apart.",
         "30 C limit: Edwards & Arancon 2004, Table 18.3; the cool part: common practice, no source",
         "when a material of a feed is grass clippings, scraps or manure of the table";
     /// Materials to leave out.
@@ -225,13 +225,13 @@ rules! {
         "when the mix of a feed is likely to hold less than 20 % air";
     /// A mix outside the usual ratios.
     MixRatio = Caution, "mix_ratio", "The carbon to nitrogen ratio is outside its range",
-        "The carbon to nitrogen ratio of this mix lies outside the range that suits worms. A mix below the range smells of \
+        "The carbon to nitrogen ratio of this mix is outside the range that suits worms. A mix below the range smells of \
          ammonia and heats up. Worms eat a mix above it slowly. Change the amounts, or add another material.",
         "20-40 acceptable: Cooperband 2002",
         "when the likely carbon to nitrogen ratio of a mix lies outside low and high of mix.carbon_to_nitrogen";
     /// A mix too dry or too wet for worms.
     MixMoisture = Caution, "mix_moisture", "The moisture of this mix is outside its range",
-        "The moisture of this mix lies outside the range that suits worms. Worms need feed as moist as a wrung-out sponge. Add water, or \
+        "The moisture of this mix is outside the range that suits worms. Worms need feed as moist as a wrung-out sponge. Add water, or \
          dry material.",
         "Edwards & Arancon 2004, Table 18.3; the sponge: common practice, no source",
         "when the likely moisture of a mix lies outside low and high of bed.moisture";
@@ -273,14 +273,14 @@ rules! {
         "when a layer of a forecast would exceed bed.max_depth, so that its cycle ends with fewer layers than planned";
     /// A bed without feed.
     BedEmpty = Notice, "bed_empty", "The bed runs out of feed",
-        "Bring the next feed earlier. For some days the bed has none: nothing is eaten, and the forecast takes it that worms \
+        "Bring the next feed earlier. For some days the bed has none: nothing is eaten, and the forecast assumes that worms \
          neither grow nor die.",
         "assumption: how the forecast treats a bed without feed",
         "when the worms of a forecast have eaten everything and wait for more than a day for the next layer";
     /// Worms without feed for long.
     WormsUnfed = Caution, "worms_unfed", "Worms have no feed for weeks",
-        "Lay feed in between, or move the worms to a bed that is fed: the answer says from which day to which they have none. The \
-         forecast takes it that they neither grow nor die meanwhile; in a bed without feed they die back or leave.",
+        "Lay feed in between, or move the worms to a bed that is fed: the answer says from when to when they have none. The \
+         forecast assumes that they neither grow nor die meanwhile; in a bed without feed they die back or leave.",
         "common practice, no source",
         "when the worms of a forecast have eaten everything and have nothing to eat for more than 56 warm days, until they are fed \
          again or the forecast ends; days in which the castings of a cycle finish do not count";
@@ -288,22 +288,22 @@ rules! {
     FeedNotEaten = Caution, "feed_not_eaten", "The bed does not eat all of the feed",
         "Feed no more than the plan says. Dry the rest and store it, freeze it, share it, or compost it hot. Otherwise it rots, heats \
          and draws flies. More worms, more ground or more warmth let the bed eat more: the answer says which.",
-        "how this service works; what becomes of feed that is too much: common practice, no source",
+        "how this service works; what happens to surplus feed: common practice, no source",
         "when a bed that is sized by its feed does not catch up: in the second half of its plan, or for feed on dates once the last has come, \
-         there is no week at whose end no more feed waits than comes in a week on average";
+         more feed waits at the end of every week than comes in a week on average";
     /// A demand of the past that still takes castings.
     PastDemand = Caution, "past_demand", "The last day of a demand has passed",
-        "It still takes castings in this answer, since it may be served late. If it was served, take it out, or let what repeats start \
-         later, and take what it got out of the stock.",
+        "It still takes castings in this answer, since it may be served late. If it was served, remove it, or let a repeated demand start \
+         later, and subtract what it got from the stock.",
         "how this service works",
-        "when as_of lies after the last day of a demand, or of one of the times of a demand that repeats, which still takes \
+        "when as_of is after the last day of a demand, or of one of the times of a demand that repeats, which still takes \
          castings";
     /// Records that do not fit.
     RecordsDoNotFit = Caution, "records_do_not_fit", "A record does not fit",
         "Look at this record before you use the calibrated values. Check its days, amounts and units; correct it, or leave it out. \
-         Until then it moves the values too. If it is right, your bed does something that the forecast does not know.",
+         Until then it also changes the values. If it is right, your bed does something that the forecast does not know.",
         "how this service works",
-        "when an observation of a record is so far off its forecast that among all observations one as far off has a chance of less \
+        "when an observation of a record is so far from its forecast that, among all observations, one as far off has a chance of less \
          than 5 %";
     /// Draws that are worth few.
     FewEffectiveDraws = Caution, "few_effective_draws", "The calibrated ranges are rough",
@@ -326,10 +326,10 @@ rules! {
         "You gave a value that this answer does not depend on. Leave it out, or check where it belongs.",
         "how this service works",
         "when a field is given that nothing in the answer depends on: a climate or feed for the whole season where every bed has its \
-         own, simulation_runs or a seed where nothing is simulated, the bulk density of a feed of which no amount is a volume";
+         own, simulation_runs or a seed where nothing is simulated, the bulk density of a feed that has no amount by volume";
     /// Items with errors were left out.
     ItemsSkipped = Warning, "items_skipped", "Items with errors are left out of this answer",
-        "Correct them and ask again. Items with errors were to be skipped, so figures, sums and shares are those of the items that are \
+        "Correct them and ask again. The request asks to skip items with errors, so figures, sums and shares are those of the items that are \
          left. The answer lists the others with their errors.",
         "how this service works",
         "when a request with \"on_error\": \"skip\" has an area, bed, heap, brew, lot or demand with errors";

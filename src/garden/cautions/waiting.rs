@@ -153,7 +153,7 @@ fn too_little(detail: String, field: &'static str) -> Refusal {
     Refusal::new(Reason::InconsistentAssumptions, detail).at(field)
 }
 
-/// What is known of manure in a lot of castings.
+/// What is known about manure in a lot of castings.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub enum Manure {
     /// There was none in the feed.

@@ -25,7 +25,7 @@ pub struct Found {
     pub missed_by_nearest: Vec<OutOfReach>,
     /// Goals out of reach.
     pub out_of_reach: Vec<OutOfReach>,
-    /// The mix that meets the moisture and lets the ratio go.
+    /// The mix that meets the moisture but not the ratio.
     pub instead: Option<Choice>,
 }
 

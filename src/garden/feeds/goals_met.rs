@@ -1,6 +1,6 @@
 //! Which goals a mix meets where not all can be met together.
 //!
-//! As few as possible are missed; of equally many the ratio is kept before the moisture, and the moisture before the air. The pores hold
+//! As few as possible are missed; in a tie the ratio is kept before the moisture, and the moisture before the air. The pores hold
 //! the water in any case: a moisture may be missed because all is too wet, never because a ratio leaves no room for the water. What is
 //! missed is approached among the mixes that meet the rest ([`super::choose`]).
 

@@ -64,7 +64,7 @@ pub struct FeedPlan {
     pub layers: Option<Layers>,
     /// What to do, in order.
     pub steps: Vec<Step>,
-    /// What castings come of it.
+    /// The castings to expect.
     pub castings: Expected,
     /// What to mind.
     pub cautions: Vec<Rule>,

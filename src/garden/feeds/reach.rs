@@ -153,7 +153,7 @@ impl OutOfReach {
     }
 }
 
-/// The mix that meets the moisture and lets the ratio go.
+/// The mix that meets the moisture but not the ratio.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Instead {
     /// Mass of each material, in the order given.

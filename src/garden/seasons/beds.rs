@@ -18,7 +18,7 @@ use chrono::NaiveDate;
 pub struct BedOrder {
     /// Its ground.
     pub area: Estimate<OfArea>,
-    /// The day on whose morning it starts.
+    /// The morning on which it starts.
     pub start_on: NaiveDate,
     /// Live worms at the start; `None`: area x worms.stocking_density.
     pub worms: Option<Estimate<OfMass>>,
@@ -30,7 +30,7 @@ pub struct BedOrder {
     pub climate: Option<Climate>,
     /// What is known better for it.
     pub overrides: Overrides,
-    /// What is known of manure in its feed.
+    /// What is known about manure in its feed.
     pub manure: Manure,
     /// How many layers are laid in a cycle; `None`: bed.layers_per_cycle.
     pub layers_per_cycle: Option<u32>,
@@ -68,7 +68,7 @@ pub struct FedBed {
     pub overrides: Overrides,
     /// The place of its clocks in the list of clocks.
     pub clocks: usize,
-    /// What is known of manure in its feed.
+    /// What is known about manure in its feed.
     pub manure: Manure,
 }
 

@@ -52,7 +52,7 @@ pub struct BedPlan<'a> {
     pub clocks: &'a Clocks,
     /// What is known better for it.
     pub overrides: &'a Overrides,
-    /// What is known of manure in its feed.
+    /// What is known about manure in its feed.
     pub manure: Manure,
 }
 

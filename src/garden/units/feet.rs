@@ -14,7 +14,7 @@ const GROUP: usize = 3;
 /// The inches of whole feet and inches written together; `None` if the text is written in another way.
 ///
 /// # Errors
-/// `bad_number` if there are 12 in or more beside the feet, or the second number has no unit.
+/// `bad_number` if there are 12 in or more after the feet, or the second number has no unit.
 pub(super) fn feet_and_inches(text: &str) -> Result<Option<f64>, Refusal> {
     let Some((feet, inches, unit)) = split(text) else { return Ok(None) };
     if !unit.is_empty() && !means(unit, "in") {
@@ -62,6 +62,6 @@ fn no_unit(text: &str, feet: f64, inches: f64) -> Refusal {
 fn too_many(text: &str, feet: f64, inches: f64) -> Refusal {
     let (more, rest) = ((inches / INCHES_IN_FOOT).floor(), inches % INCHES_IN_FOOT);
     let (feet, rest) = (shown(feet + more), shown(rest));
-    let detail = format!("\"{}\" has 12 in or more beside the feet: write \"{feet} ft {rest} in\"", clip(text));
+    let detail = format!("\"{}\" has 12 in or more after the feet: write \"{feet} ft {rest} in\"", clip(text));
     Refusal::new(Reason::BadNumber, detail)
 }

@@ -72,10 +72,10 @@ fn page() -> Markup {
             body {
                 header {
                     h1 { "Barrowful" }
-                    p { "Barrowful tells a grower of worm castings whether there will be enough, when, and how sure that is." }
+                    p { "Barrowful tells a grower of worm castings whether there will be enough, when, and how certain that is." }
                     p {
                         "Here are four requests, the simplest first. Change one and try it, or open the "
-                        a href="reference/" { "full reference" } ". For a garden of your own there is "
+                        a href="reference/" { "full reference" } ". For your own garden there is "
                         a href="../" { "a form" } "."
                     }
                     noscript {
@@ -114,7 +114,7 @@ fn full_reference() -> Markup {
                 p.wrapper { a href="../" { "Four requests to try" } }
                 noscript {
                     p.wrapper {
-                        "The reference needs JavaScript. Without it, read " a href="../../openapi.json" { "openapi.json" } ": it has the same."
+                        "The reference needs JavaScript. Without it, read " a href="../../openapi.json" { "openapi.json" } ": it has the same content."
                     }
                 }
                 div id="swagger-ui" {}

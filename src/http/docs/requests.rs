@@ -46,7 +46,7 @@ pub const FIRST: &[FirstRequest] = &[
         body: include_str!("../../../demo-data/seasons/one-bed.json"),
         answer: &[
             "Not enough. 21.2 L of the 100 L needed are missing at the likely values, first on 5 Apr 2027 (carrots).",
-            "The chance that everybody gets all in time is 15 %, if the ranges shown are right.",
+            "The chance that every demand is met in time is 15 %, if the ranges shown are right.",
         ],
     },
     FirstRequest {
@@ -62,20 +62,23 @@ pub const FIRST: &[FirstRequest] = &[
 /// Every question, and how it is asked.
 pub const QUESTIONS: &[(&str, &str)] = &[
     (
-        "How much does each row, bed, pot and plant take, and what nutrients does that carry? Or how deep does what there is lie?",
+        "How much does each row, bed, pot and plant take, and what nutrients does that carry? Or how deep a layer does your stock make?",
         "POST /v1/applications",
     ),
-    ("What does this worm bed or heap yield, and when will a bed to come be ready?", "POST /v1/harvests"),
+    ("What does this worm bed or heap yield, and when will a future bed be ready?", "POST /v1/harvests"),
     ("How much for this compost tea, in which batches, and when do they start?", "POST /v1/brews"),
-    ("Who gets how much from which lot, what goes short and when, what closes the shortfall?", "POST /v1/balances"),
-    ("Will there be enough over a season, how sure is that, and what to do on which day?", "POST /v1/seasons"),
+    ("Who gets how much from which lot, what is short and when, what closes the shortfall?", "POST /v1/balances"),
+    (
+        "Will there be enough over a season, how certain is that, and what must be done on which day?",
+        "POST /v1/seasons",
+    ),
     ("What to shred, soak and mix, in which layers, on which days?", "POST /v1/feeds"),
     (
         "How large a bed, how many worms and how much feed a week, for this feed or these castings?",
         "POST /v1/worm-beds",
     ),
     (
-        "What do my own records of beds say of the assumptions, and how much surer does that make a season?",
+        "What do my own records of beds say about the assumptions, and how much more certain do they make a season?",
         "POST /v1/calibrations",
     ),
     ("One of these numbers for a spreadsheet cell", "GET /v1/applications/volume"),

@@ -16,7 +16,7 @@ struct DocumentedHeader {
 const ETAG: DocumentedHeader = DocumentedHeader {
     name: "ETag",
     kind: Type::String,
-    about: "The tag of this answer. Send it in `If-None-Match` to ask whether the answer still holds.",
+    about: "The tag of this answer. Send it in `If-None-Match` to ask whether the answer is still valid.",
 };
 const VARY: DocumentedHeader = DocumentedHeader {
     name: "Vary",
@@ -70,7 +70,7 @@ fn has_tag(get: &Operation) -> bool {
 
 /// Adds the tag, the question whether it holds, and the answer that it does.
 fn tagged(get: &mut Operation) {
-    let about = "The tag of the answer that you have. If it still holds, you get 304 and no body.";
+    let about = "The tag of the answer that you have. If it is still valid, you get 304 and no body.";
     let parameter = ParameterBuilder::new()
         .name("If-None-Match")
         .parameter_in(ParameterIn::Header)
@@ -80,7 +80,7 @@ fn tagged(get: &mut Operation) {
         .build();
     get.parameters.get_or_insert_default().push(RefOr::T(parameter));
     let holds = || {
-        let about = "The answer with the tag in `If-None-Match` still holds; it is not sent again.";
+        let about = "The answer with the tag in `If-None-Match` is still valid; it is not sent again.";
         RefOr::T(ResponseBuilder::new().description(about).build())
     };
     let responses = &mut get.responses.responses;

@@ -17,7 +17,7 @@ use utoipa::openapi::{Content, OpenApi, RefOr};
 const LINES_IN_ADDRESS: usize = 6;
 
 /// What tables but the first say in place of what all have in common.
-const AS_APPLICATIONS: &str = "A table as CSV. All is as with `POST /v1/applications/table`, but the columns.";
+const AS_APPLICATIONS: &str = "A table as CSV, as for `POST /v1/applications/table`, with other columns.";
 
 /// Completes the operations of all tables.
 pub fn complete(api: &mut OpenApi) {

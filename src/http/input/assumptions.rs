@@ -173,7 +173,7 @@ impl RequestContext<'_> {
         match &object.source {
             Some(source) => self.note_source(at, source, observations),
             None if observations.is_some() => {
-                let detail = "write beside the number of observations which they are, as in \"own records: 3 beds\"";
+                let detail = "add a source that says which observations these are, as in \"own records: 3 beds\"";
                 self.refuse(at.field("source"), Refusal::new(Reason::MissingField, detail));
             }
             None => {}

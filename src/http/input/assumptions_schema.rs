@@ -20,8 +20,8 @@ impl PartialSchema for AssumptionsInput {
         let mut object = ObjectBuilder::new()
             .schema_type(Type::Object)
             .description(Some(
-                "What is known better than the defaults, by the id of the assumption (GET /v1/assumptions). One value means \
-                 known, without a range. In an item it goes before that of the request.",
+                "What you know better than the defaults, by the id of the assumption (GET /v1/assumptions). One value means \
+                 known, without a range. In an item it overrides that of the request.",
             ))
             .additional_properties(Some(AdditionalProperties::FreeForm(false)));
         for assumption in Assumption::ALL {
@@ -139,7 +139,7 @@ fn with_source_schema() -> ObjectBuilder {
     let number = |about: &str| ObjectBuilder::new().schema_type(Type::Number).description(Some(about));
     let unit = ObjectBuilder::new().schema_type(Type::String).description(Some("The unit; empty for a ratio."));
     ObjectBuilder::new()
-        .description(Some("A value and what it is from, as `POST /v1/calibrations` answers it."))
+        .description(Some("A value and what it is from, as `POST /v1/calibrations` returns it."))
         .property("value", number("The likely value."))
         .property("low", number("The lower bound, where there is a range."))
         .property("high", number("The upper bound, where there is a range."))
@@ -156,7 +156,7 @@ fn with_source_schema() -> ObjectBuilder {
 fn observations() -> RefOr<Schema> {
     let mut schema = RecordCount::schema();
     if let RefOr::T(Schema::Object(number)) = &mut schema {
-        number.description = Some("From how many observations it is.".to_owned());
+        number.description = Some("How many observations it is based on.".to_owned());
     }
     schema
 }

@@ -101,12 +101,12 @@ pub struct ClimateParts {
     /// Means of the air from January to December, alike in every year. Between them a curve keeps each month's mean.
     #[validate(nested)]
     pub monthly_means: Option<MonthlyMeans>,
-    /// What the bed is warmer than the air, in degrees; with `monthly_means` only; 0 unless given.
+    /// How much warmer the bed is than the air, in degrees; with `monthly_means` only; 0 unless given.
     #[schema(example = 3)]
     pub offset: Option<f64>,
 }
 
-/// A series of temperatures in the bed, without a hole.
+/// A series of temperatures in the bed, without gaps.
 #[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
 pub struct DailyTemperatures {
     /// The day of the first value.
@@ -182,7 +182,7 @@ impl RequestContext<'_> {
             return if ways.iter().flatten().count() == 1 || is_said { None } else { self.one_climate(ways, place) };
         }
         if input.offset.is_some() && input.monthly_means.is_none() && !self.errors.touches(place) {
-            let detail = "an offset is what the bed is warmer than the air, so it goes with monthly_means; other temperatures \
+            let detail = "an offset is how much warmer the bed is than the air, so use it with monthly_means; other temperatures \
                           are those of the bed itself";
             self.refuse(place.field("offset"), Refusal::new(Reason::NotAllowedHere, detail));
         }

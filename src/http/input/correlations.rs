@@ -36,7 +36,7 @@ pub struct CorrelationInput {
 pub(super) fn schema() -> RefOr<Schema> {
     let mut schema = CorrelationsInput::schema();
     if let RefOr::T(Schema::Array(array)) = &mut schema {
-        let about = "Which values go together, as `POST /v1/calibrations` answers it. In the assumptions of a request only. Runs of a \
+        let about = "Which values go together, as `POST /v1/calibrations` returns it. In the assumptions of a request only. Runs of a \
                      season draw these values together; other questions do not need it.";
         array.description = Some(about.to_owned());
     }

@@ -17,10 +17,10 @@ use serde::Deserialize;
 use utoipa::ToSchema;
 use validator::Validate;
 
-/// A bed with four right corners.
+/// A bed with four right angles.
 #[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
 pub struct Rectangle {
-    /// How many alike; 1 unless given.
+    /// How many of these; 1 unless given.
     #[validate(nested)]
     pub count: Option<Count>,
     /// The length of one side.
@@ -32,7 +32,7 @@ pub struct Rectangle {
 /// A round bed.
 #[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
 pub struct Circle {
-    /// How many alike; 1 unless given.
+    /// How many of these; 1 unless given.
     #[validate(nested)]
     pub count: Option<Count>,
     /// The diameter, from edge to edge.
@@ -42,7 +42,7 @@ pub struct Circle {
 /// A ring, as around a tree.
 #[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
 pub struct Ring {
-    /// How many alike; 1 unless given.
+    /// How many of these; 1 unless given.
     #[validate(nested)]
     pub count: Option<Count>,
     /// The diameter of the outside.
@@ -66,7 +66,7 @@ pub struct Rows {
 /// A plot by its corners in order around it.
 #[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
 pub struct Polygon {
-    /// How many alike; 1 unless given.
+    /// How many of these; 1 unless given.
     #[validate(nested)]
     pub count: Option<Count>,
     /// The unit of the corners.
@@ -92,7 +92,7 @@ pub struct Corner {
 /// An area that was measured elsewhere.
 #[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
 pub struct PlainArea {
-    /// How many alike; 1 unless given.
+    /// How many of these; 1 unless given.
     #[validate(nested)]
     pub count: Option<Count>,
     /// The area of one.

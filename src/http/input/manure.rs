@@ -1,4 +1,4 @@
-//! What is known of manure in a lot of castings, on the wire.
+//! What is known about manure in a lot of castings, on the wire.
 
 use super::RequestContext;
 use super::bounded::{HotDays, Turnings};
@@ -56,7 +56,7 @@ words! {
 }
 
 union! {
-    /// What is known of manure in castings.
+    /// What is known about manure in castings.
     ManureInput {
         "none" => None(NoManureInput),
         "untreated" => Untreated(UntreatedManureInput),

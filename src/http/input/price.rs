@@ -12,13 +12,13 @@ use serde::Deserialize;
 use utoipa::ToSchema;
 use validator::Validate;
 
-/// The price of so much.
+/// The price of an amount.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
 pub struct UnitPriceInput {
     /// What it costs.
     #[validate(nested)]
     pub price: Price,
-    /// For so much: `"1 kg"`, `"40 L"`, one of the caller's containers.
+    /// For this amount: `"1 kg"`, `"40 L"`, one of the caller's containers.
     pub per: VolumeOrMassInput,
     /// In which currency; the same in all of a request.
     #[validate(nested)]

@@ -10,7 +10,7 @@ use serde::Deserialize;
 use utoipa::ToSchema;
 use validator::Validate;
 
-/// The same again and again: every so many days, until a day or so many times. All items of a request are repeated at most 10,000 times
+/// Repeats after a fixed number of days, until a day or for a number of times. All items of a request are repeated at most 10,000 times
 /// together.
 #[derive(Debug, Clone, Deserialize, Validate, ToSchema)]
 #[schema(as = Repeat)]

@@ -32,7 +32,7 @@ pub fn severities() -> RefOr<Schema> {
 /// Who gave an assumption.
 pub fn givers() -> RefOr<Schema> {
     words(
-        "Who gave the value. `default`: the table; `request`: the request as a whole; `item`: the item; `material`: nobody, it follows from the \
+        "Who gave the value. `default`: the table; `request`: the request as a whole; `item`: the item; `material`: it follows from the \
          material.",
         SetBy::words(),
     )

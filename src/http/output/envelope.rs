@@ -48,7 +48,7 @@ pub struct Answer<T> {
     pub cautions: Vec<CautionOut>,
     /// Where the texts are that are left out.
     pub texts_at: Option<TextsAt>,
-    /// How its figures come about, where the request asks for it.
+    /// How its figures are computed, where the request asks for it.
     pub explanations: Option<Vec<ExplanationOut>>,
 }
 
@@ -57,7 +57,7 @@ pub trait Part: ToSchema {
     /// Whether its request has a revision, which is echoed.
     const REVISED: bool = false;
     /// What its explanations explain.
-    const EXPLAINED: &'static str = "How each figure came about, where the request asks for it.";
+    const EXPLAINED: &'static str = "How each figure is computed, where the request asks for it.";
 }
 
 impl<T> Answer<T> {

@@ -22,7 +22,7 @@ pub struct ErrorOut {
     pub parameter: Option<String>,
     /// The line from 1: where reading stopped, or the row of a table.
     pub line: Option<usize>,
-    /// The column from 1: the letter of the line where reading stopped, or the column of a table.
+    /// The column from 1: the character of the line where reading stopped, or the column of a table.
     pub column: Option<usize>,
     /// The kind of error; the list is in the description of the document.
     #[schema(schema_with = error_codes)]

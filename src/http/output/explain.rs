@@ -4,7 +4,7 @@ use super::quantity::QuantityOut;
 use serde::Serialize;
 use utoipa::ToSchema;
 
-/// How a figure of the answer came about.
+/// How a figure of the answer is computed.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
 #[schema(as = Explanation)]
 pub struct ExplanationOut {

@@ -27,12 +27,12 @@ pub struct AssumptionOut {
     pub set_by: &'static str,
     /// The item that gave it, as a pointer into the request.
     pub pointer: Option<String>,
-    /// Where the value is from; not there in a brief answer.
+    /// Where the value is from; left out of a brief answer.
     #[schema(value_type = Option<String>)]
     pub source: Option<Cow<'static, str>>,
-    /// From how many observations it is, where the request says so.
+    /// How many observations it is based on, if the request says so.
     pub observations: Option<u32>,
-    /// How to measure the value yourself; not there in a brief answer.
+    /// How to measure the value yourself; left out of a brief answer.
     pub measure_it: Option<&'static str>,
 }
 
@@ -48,9 +48,9 @@ pub struct CautionOut {
     pub severity: &'static str,
     /// What it is about, in at most ten words.
     pub heading: &'static str,
-    /// What to do, and why; not there in a brief answer.
+    /// What to do, and why; left out of a brief answer.
     pub text: Option<&'static str>,
-    /// Where the rule is from; not there in a brief answer.
+    /// Where the rule is from; left out of a brief answer.
     pub source: Option<&'static str>,
     /// What it is about, as pointers into the request; none means all of it.
     #[serde(skip_serializing_if = "Vec::is_empty")]

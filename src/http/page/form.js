@@ -312,7 +312,7 @@ function refuse(request, holder) {
       throw new Error(`${what} Write a list of objects there, for example [{"name": "north"}].`);
     }
     if (items.length > MOST_LINES) {
-      throw new Error(`This form holds up to ${MOST_LINES} lines of a kind. Give a longer file to the service itself.`);
+      throw new Error(`This form holds up to ${MOST_LINES} lines of a kind. Send a longer file to the service directly.`);
     }
   }
   const wrong = (request.areas ?? []).findIndex((area) => "application" in area);

@@ -55,7 +55,7 @@ fn day_of(example: &str) -> Markup {
     html! {
         @if let Some(on) = on {
             p.small id="example-day" data-day=(on) hidden {
-                "This example garden has a day of its own: it asks on " (day(on)) ". For your garden, empty the form, or change Today under More."
+                "This example garden has its own date: it asks on " (day(on)) ". For your garden, empty the form, or change Today under More."
             }
         }
     }

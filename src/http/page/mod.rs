@@ -80,7 +80,7 @@ fn page() -> Markup {
                     h1 { "Barrowful" }
                     p {
                         "Barrowful tells a grower of worm castings how much each row, bed or pot takes, and whether there will be enough, \
-                         when, and how sure that is."
+                         when, and how certain that is."
                     }
                     noscript { (without_scripts()) }
                 }
@@ -104,7 +104,7 @@ fn page() -> Markup {
 /// How to ask without the form.
 fn without_scripts() -> Markup {
     html! {
-        p { "The form of this page needs JavaScript. Without it, write your garden to a file and ask from a terminal, in one of these two ways:" }
+        p { "The form on this page needs JavaScript. Without it, write your garden into a file and ask from a terminal, in one of these two ways:" }
         pre {
             "barrowful ask garden.json\n"
             "curl -H 'content-type: application/json' -H 'accept: text/plain' -d @garden.json localhost:8080/v1/seasons"

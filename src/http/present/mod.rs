@@ -138,7 +138,7 @@ pub struct Description<'a> {
     pub cautions: &'a [CautionOut],
     /// What was assumed.
     pub assumptions: &'a [AssumptionOut],
-    /// How each figure came about; empty unless the request asks for it.
+    /// How each figure is computed; empty unless the request asks for it.
     pub explanations: &'a [ExplanationOut],
 }
 

@@ -1,4 +1,4 @@
-//! What every answer ends with: what to mind, how each figure came about, and what was assumed.
+//! What every answer ends with: what to mind, how each figure is computed, and what was assumed.
 
 use super::table::{Cell, Column, Rows, Table};
 use super::words::shown;
@@ -37,7 +37,7 @@ pub fn cautions(description: &Description<'_>) -> Vec<String> {
     description.cautions.iter().map(line).collect()
 }
 
-/// How each figure came about.
+/// How each figure is computed.
 pub fn explanations(list: &[ExplanationOut]) -> Table {
     Rows::of(list, ["explanation", "explanations"])
         .column(Column::words("", "figure"), |one| place(&one.figure))

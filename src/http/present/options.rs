@@ -21,16 +21,16 @@ pub struct OptionParams {
     /// The longest line of `text/plain`, in characters; 80 unless given.
     #[param(minimum = 40, maximum = 400, example = 80)]
     width: Option<u16>,
-    /// Whether `text/plain` shows all that there is, and leaves nothing out; it does not unless asked to.
+    /// Whether `text/plain` shows everything; unless asked to, it leaves parts out.
     all: Option<bool>,
     /// The decimal mark of `text/csv`: a point unless given.
     #[param(example = "point")]
     decimal: Option<String>,
     /// What separates the cells of `text/csv`: a comma unless given, or where the decimal mark is a comma, a semicolon. An
-    /// answered table has what separates the cells that were sent.
+    /// answered table has the delimiter of the table sent.
     #[param(example = "comma")]
     delimiter: Option<String>,
-    /// Whether `text/csv` begins with a byte order mark, by which some spreadsheets know UTF-8; it does not unless asked to.
+    /// Whether `text/csv` begins with a byte order mark, by which some spreadsheets recognise UTF-8; it does not unless asked to.
     bom: Option<bool>,
 }
 

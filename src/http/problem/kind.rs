@@ -49,34 +49,34 @@ kinds! {
         "This service was started with a token. Send the header \"Authorization: Bearer\" followed by the token.";
     OriginRefused FORBIDDEN "origin-refused" "Pages of this origin may not call the service"
         "A browser asked whether a page of another origin may call this service, and it may not, or not with this \
-         method or header. Whoever runs the service names the origins (BARROWFUL_ORIGINS).";
+         method or header. The operator of the service lists the origins (BARROWFUL_ORIGINS).";
     NotFound NOT_FOUND "not-found" "There is nothing at this address"
         "The path is none of those in the document (/openapi.json). The answer names the nearest one.";
-    MethodNotAllowed METHOD_NOT_ALLOWED "method-not-allowed" "This address takes another method"
-        "The Allow header lists the methods that this address takes. Questions are asked with POST, or with GET and the request in \
+    MethodNotAllowed METHOD_NOT_ALLOWED "method-not-allowed" "This address accepts other methods"
+        "The Allow header lists the methods that this address accepts. Questions are asked with POST, or with GET and the request in \
          the address (?request=).";
-    NotAcceptable NOT_ACCEPTABLE "not-acceptable" "This answer is not available in the form asked for"
-        "The Accept header excludes every form in which this answer is available; the answer lists them.";
+    NotAcceptable NOT_ACCEPTABLE "not-acceptable" "This answer is not available in the format asked for"
+        "The Accept header excludes every format in which this answer is available; the answer lists them.";
     TooSlow REQUEST_TIMEOUT "too-slow" "The body came too slowly"
         "The connection was idle too long before the body was complete. Send it again.";
     TooLarge PAYLOAD_TOO_LARGE "too-large" "The body is too large"
-        "The body may have 4 MiB, after decompression too. Split the request, or see GET /v1/limits.";
-    UnsupportedMediaType UNSUPPORTED_MEDIA_TYPE "unsupported-media-type" "The body is not declared as what is read here"
+        "The body may have at most 4 MiB, also after decompression. Split the request, or see GET /v1/limits.";
+    UnsupportedMediaType UNSUPPORTED_MEDIA_TYPE "unsupported-media-type" "The body is not declared as a type that is read here"
         "Send the header \"Content-Type: application/json\", \"application/x-ndjson\" for a batch, or \"text/csv\" to an address that ends in \
          /table. The charset is UTF-8, of a table also windows-1252; content encodings are gzip, deflate and br, and none for a batch.";
     InvalidRequest UNPROCESSABLE_ENTITY "invalid-request" "The request has errors"
         "Every error is listed under errors, in the order of the request: where it is (the item by position and name, and a JSON pointer into the body, or \
-         a parameter of the query), what it is, and how to mend it. Nothing was dropped, guessed or rounded.";
+         a parameter of the query), what it is, and how to correct it. Nothing was dropped, guessed or rounded.";
     Broken INTERNAL_SERVER_ERROR "broken" "The service failed"
         "This is an error of the service, not of the request. Please report it with the request that caused it.";
     Busy SERVICE_UNAVAILABLE "busy" "The service is busy"
         "Send the request again after the seconds in the Retry-After header; nothing was changed.";
     DeadlinePassed SERVICE_UNAVAILABLE "deadline-passed" "The answer took too long"
-        "The service computes so many seconds for a request and no longer. Ask for less at once: fewer simulation runs, fewer variants, fewer \
+        "The service computes for a limited number of seconds for each request. Ask for less at once: fewer simulation runs, fewer variants, fewer \
          demands with a minimum, or split the request. A request that is usually quick may be sent again as it is, after the seconds in the \
          Retry-After header; nothing was changed.";
     Stopping SERVICE_UNAVAILABLE "stopping" "The service is about to stop"
-        "This instance answers what it has taken and takes little more. Send requests to another instance, or to this address once the \
+        "This instance answers the requests that it has accepted and accepts few new ones. Send requests to another instance, or to this address once the \
          service runs again.";
 }
 

@@ -11,7 +11,7 @@ pub enum AskProblems {
     /// The service was started with a token, and none or another one was sent.
     #[response(status = 401, content_type = "application/problem+json")]
     NoToken(Problem),
-    /// None of the available forms is accepted.
+    /// None of the available formats is accepted.
     #[response(status = 406, content_type = "application/problem+json")]
     NotAcceptable(Problem),
     /// The body did not arrive in time.
@@ -57,7 +57,7 @@ pub enum TableProblems {
     /// The service was started with a token, and none or another one was sent.
     #[response(status = 401, content_type = "application/problem+json")]
     NoToken(Problem),
-    /// None of the available forms is accepted.
+    /// None of the available formats is accepted.
     #[response(status = 406, content_type = "application/problem+json")]
     NotAcceptable(Problem),
     /// The body did not arrive in time.
@@ -86,7 +86,7 @@ pub enum LinkProblems {
     /// The service was started with a token, and none or another one was sent.
     #[response(status = 401, content_type = "application/problem+json")]
     NoToken(Problem),
-    /// None of the available forms is accepted.
+    /// None of the available formats is accepted.
     #[response(status = 406, content_type = "application/problem+json")]
     NotAcceptable(Problem),
     /// The request is larger than 4 MiB once it is decompressed.

@@ -104,7 +104,7 @@ impl Question for Balances {
 /// `minimum` and its `whole_portions` are about each time.
 ///
 /// With `whole_portions` each fair share is rounded down to whole plants, pots or batches. Then each demand of the priority that lost a part of
-/// one gets one more, if everybody else can keep what they have: the smallest share of whole ones first, of equals the one that asks fewer, then
+/// one gets one more, if everybody else can keep what they have: the smallest share of whole ones first, in a tie the one that asks for fewer, then
 /// list order. The other demands of the priority share what is left, and what nobody of them can use goes out one by one in the same order.
 ///
 /// Castings that are not said to be free of manure, or treated, count as raw manure. With a `crop`, each allocation reports from when on it may

@@ -68,7 +68,7 @@ impl Question for Brews {
 
 /// Castings for compost tea
 ///
-/// So much water, or as much tea as a place takes after dilution: castings by volume over the water, equal batches in the
+/// For an amount of water, or as much tea as a place takes after dilution: castings by volume over the water, equal batches in the
 /// vessels there are, and when each starts, is ready and must be used. `castings = water x castings_to_water`; batches
 /// `ceil(water / capacity)`; the first are ready at `use_at`, later ones follow in the same vessels. As
 /// `text/calendar` each batch is two events, to brew and to use; that needs `use_at`.

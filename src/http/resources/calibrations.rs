@@ -48,7 +48,7 @@ impl Question for Calibrations {
     const TABLES: &'static [&'static str] = &["values", "records", "one_more"];
     const EXAMPLE: Example = Example {
         name: "first_harvest",
-        summary: "One bed with one harvest: what does it say of the assumptions?",
+        summary: "One bed with one harvest: what does it say about the assumptions?",
         body: include_str!("../../../demo-data/calibrations/first-harvest.json"),
     };
 
@@ -88,7 +88,7 @@ impl Question for Calibrations {
     }
 }
 
-/// What your own records say of the assumptions
+/// What your own records say about the assumptions
 ///
 /// Each assumption that beds depend on starts with its range. Records of beds that were fed and harvested narrow these ranges together
 /// (Bayes): litres harvested, days on which castings were ready or a layer was eaten, weighed worms, weighed containers, ash, and the share

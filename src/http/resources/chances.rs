@@ -6,7 +6,7 @@ use serde::Serialize;
 use serde_with::skip_serializing_none;
 use utoipa::ToSchema;
 
-/// Dates that so many of 100 runs do not pass; one that lies beyond the season is left out.
+/// Percentiles of a date over the runs; one after the season is left out.
 #[skip_serializing_none]
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct DatePercentiles {
@@ -18,7 +18,7 @@ pub struct DatePercentiles {
     pub p90: Option<NaiveDate>,
 }
 
-/// Amounts that so many of 100 runs do not pass.
+/// Percentiles of an amount over the runs.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct Percentiles {
     /// The 10th percentile: 10 of 100 runs are at or below it.
@@ -29,7 +29,7 @@ pub struct Percentiles {
     pub p90: QuantityOut,
 }
 
-/// How sure the season is, if the ranges shown are right. Chances are reported in steps of 5 %, never below 5 nor above 95 %.
+/// How certain the season is, if the ranges shown are right. Chances are reported in steps of 5 %, never below 5 nor above 95 %.
 #[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = Chances)]
@@ -44,7 +44,7 @@ pub struct ChancesOut {
     pub by_date: Vec<DateChanceOut>,
     /// Castings that have come, at even steps over the season.
     pub ready: Vec<ReadyOnOut>,
-    /// The day by which enough castings are least likely; of equals the one with the least margin.
+    /// The day by which enough castings are least likely; in a tie the one with the least margin.
     pub worst_on: Option<NaiveDate>,
     /// Castings ready less castings needed by that day; below zero where they are too few.
     pub margin: Option<Percentiles>,
@@ -58,7 +58,7 @@ pub struct DateChanceOut {
     pub date: NaiveDate,
     /// Castings needed by then.
     pub needed: QuantityOut,
-    /// The chance that everybody whose last day has come by then has got all. 5 % means 5 % or less, 95 % means 95 % or more.
+    /// The chance that every demand whose last day has come by then is met. 5 % means 5 % or less, 95 % means 95 % or more.
     pub chance: QuantityOut,
 }
 
@@ -68,6 +68,6 @@ pub struct DateChanceOut {
 pub struct ReadyOnOut {
     /// The day that the figures are of.
     pub date: NaiveDate,
-    /// How much castings is ready by this day.
+    /// The castings that are ready by this day.
     pub volume: Percentiles,
 }

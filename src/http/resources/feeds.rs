@@ -75,10 +75,10 @@ impl Question for Feeds {
 
 /// What to shred, soak and mix
 ///
-/// How much of each material, how much water, which layers and steps, and what castings come of it. Dry matter `D = m(1 - w)`;
+/// How much of each material, how much water, which layers and steps, and what castings result. Dry matter `D = m(1 - w)`;
 /// moisture `sum(water)/sum(mass)`; carbon to nitrogen `sum(D c)/sum(D n)`, never an average of ratios; carbon `(1 -
 /// ash)/1.8`. Amounts that may be chosen come from a linear programme for the least mass that meets the goals, with extra water
-/// `sum(m(g - w))/(1 - g)`. Where not all can be met together, as few as possible are missed: of equally many the ratio is kept before the
+/// `sum(m(g - w))/(1 - g)`. Where not all can be met together, as few as possible are missed: in a tie the ratio is kept before the
 /// moisture, and that before the air. They are reported with the mix that comes nearest to them and meets the rest. Castings
 /// `D (ash + (1 - ash)(1 - loss))`. As `text/html` it is a sheet to print; as `text/calendar` the steps are all-day
 /// events, which needs `start_on`.

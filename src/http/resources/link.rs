@@ -34,7 +34,7 @@ struct LinkParams {
     /// The JSON request in base64url (RFC 4648), plain or compressed as zlib (RFC 1950).
     #[param(max_length = 8192, pattern = "^[A-Za-z0-9_-]+={0,2}$")]
     request: String,
-    /// The form of the answer, where the header `Accept` cannot be set.
+    /// The format of the answer, where the header `Accept` cannot be set.
     #[param(rename = "as", example = "json")]
     form: Option<String>,
 }
@@ -107,7 +107,7 @@ fn decoded(value: &str, at: JsonPath<'_>, errors: &RequestErrors) -> Option<Vec<
     }
     let bytes = bytes.ok()?;
     if !is_zlib(&bytes) && std::str::from_utf8(&bytes).is_err() {
-        let detail = "This is no text once it is decoded: the link was probably cut or changed. Copy the whole link, or make it again.";
+        let detail = "This is not text once it is decoded: the link was probably cut or changed. Copy the whole link, or make it again.";
         errors.push(at, ErrorCode::BadText, detail);
         return None;
     }
@@ -178,12 +178,12 @@ macro_rules! link {
     ($name:ident, $tag:literal, $path:literal, $question:ty, $answer:ty, [$($media:literal),*]; $about:literal) => {
         #[doc = $about]
         #[doc = ""]
-        #[doc = "As the POST, for links: whoever has the address has the request."]
+        #[doc = "Like the POST, for links: anyone with the address can read the request."]
         #[utoipa::path(
             tag = $tag,
             params(LinkParams, OptionParams),
             responses(
-                (status = 200, description = "The answer, as that of the POST", content(($answer = "application/json") $(, (String = $media))*)),
+                (status = 200, description = "The answer, as for the POST", content(($answer = "application/json") $(, (String = $media))*)),
                 LinkProblems,
             )
         )]
@@ -195,18 +195,18 @@ macro_rules! link {
 }
 
 link!(link_applications, "applications", "/v1/applications", Applications, ApplicationsAnswer, ["text/csv", "text/html", "text/plain"];
-    "Applications from their address");
+    "Applications from a link");
 link!(link_harvests, "harvests", "/v1/harvests", Harvests, HarvestsAnswer,
-    ["text/csv", "text/html", "text/plain", "image/svg+xml", "text/calendar"]; "Harvests from their address");
+    ["text/csv", "text/html", "text/plain", "image/svg+xml", "text/calendar"]; "Harvests from a link");
 link!(link_brews, "brews", "/v1/brews", Brews, BrewsAnswer, ["text/csv", "text/html", "text/plain", "text/calendar"];
-    "Brews from their address");
+    "Brews from a link");
 link!(link_feeds, "feeds", "/v1/feeds", Feeds, FeedsAnswer, ["text/csv", "text/html", "text/plain", "text/calendar"];
-    "A feed from its address");
+    "A feed from a link");
 link!(link_balances, "balances", "/v1/balances", Balances, BalancesAnswer, ["text/csv", "text/html", "text/plain", "image/svg+xml"];
-    "A balance from its address");
+    "A balance from a link");
 link!(link_worm_beds, "worm-beds", "/v1/worm-beds", WormBeds, WormBedsAnswer,
-    ["text/csv", "text/html", "text/plain", "image/svg+xml", "text/calendar"]; "The size of a worm bed from its address");
+    ["text/csv", "text/html", "text/plain", "image/svg+xml", "text/calendar"]; "The size of a worm bed from a link");
 link!(link_season, "seasons", "/v1/seasons", Seasons, SeasonsAnswer,
-    ["text/csv", "text/html", "text/plain", "image/svg+xml", "text/calendar"]; "A season from its address");
+    ["text/csv", "text/html", "text/plain", "image/svg+xml", "text/calendar"]; "A season from a link");
 link!(link_calibrations, "calibrations", "/v1/calibrations", Calibrations, CalibrationsAnswer,
-    ["text/csv", "text/html", "text/plain", "image/svg+xml"]; "A calibration from its address");
+    ["text/csv", "text/html", "text/plain", "image/svg+xml"]; "A calibration from a link");

@@ -191,7 +191,7 @@ pub(crate) fn few_enough(items: usize, context: &RequestContext<'_>) -> Option<(
         return Some(());
     }
     let detail = format!(
-        "{items} items are to be explained; a request may have {MAX_EXPLAINED}: leave explain out, or split the request"
+        "{items} items are to be explained; a request may have at most {MAX_EXPLAINED}: leave explain out, or split the request"
     );
     let root = JsonPath::root();
     context.refuse(root.field("explain"), Refusal::new(Reason::TooLarge, detail));

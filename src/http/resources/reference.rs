@@ -125,7 +125,7 @@ pub struct SourceOut {
     pub id: &'static str,
     /// The source, or that there is none.
     pub source: &'static str,
-    /// What of it is from memory. Everything else was read, often in a stored copy or a summary.
+    /// Which parts are from memory. Everything else was read, often in a stored copy or a summary.
     pub checked: Option<&'static str>,
 }
 
@@ -246,7 +246,7 @@ pub async fn list_assumptions(request: HttpRequest, accepted: Accepted) -> Resul
 
 /// Where numbers and rules are from
 ///
-/// The source of every default, typical rate, caution and formula, or that it has none, and what of it is from memory.
+/// The source of every default, typical rate, caution and formula, or that it has none, and which parts are from memory.
 #[utoipa::path(tag = "reference", operation_id = "list_sources", security(()), responses((status = 200, description = "The sources", body = SourcesAnswer), ListProblems))]
 #[get("/v1/sources")]
 pub async fn list_sources(request: HttpRequest, accepted: Accepted) -> Result<HttpResponse, Problem> {
@@ -255,7 +255,7 @@ pub async fn list_sources(request: HttpRequest, accepted: Accepted) -> Result<Ht
 
 /// The limits
 ///
-/// How much one request may ask, and between which bounds quantities are computed with.
+/// How much one request may ask for, and the bounds of quantities.
 #[utoipa::path(tag = "reference", operation_id = "list_limits", security(()), responses((status = 200, description = "The limits", body = LimitsAnswer), ListProblems))]
 #[get("/v1/limits")]
 pub async fn list_limits(request: HttpRequest, accepted: Accepted) -> Result<HttpResponse, Problem> {

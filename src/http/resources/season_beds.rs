@@ -34,10 +34,10 @@ pub struct SeasonBedRequest {
     /// The ground of the bed.
     #[validate(nested)]
     pub ground: GroundInput,
-    /// The day on whose morning it starts; `as_of` unless given. A running bed takes `observed_on`.
+    /// The morning on which it starts; `as_of` unless given. A running bed takes `observed_on`.
     #[schema(format = Date)]
     pub start_on: Option<String>,
-    /// Of a running bed, the day on whose morning `running` and `worms` were observed; `start_on`, or `as_of`, unless given. The forecast goes
+    /// Of a running bed, the morning on which `running` and `worms` were observed; `start_on`, or `as_of`, unless given. The forecast goes
     /// on from this day, whatever `as_of` is.
     #[schema(format = Date)]
     pub observed_on: Option<String>,
@@ -47,16 +47,16 @@ pub struct SeasonBedRequest {
     /// larger, later lot.
     #[validate(nested)]
     pub layers_per_cycle: Option<LayerCount>,
-    /// At most so many cycles; as many as feed and days allow unless given.
+    /// The most cycles; as many as feed and days allow unless given.
     #[validate(nested)]
     pub cycles: Option<CycleCount>,
     /// What it is fed; its part of `feed_supply` unless given.
     #[validate(nested)]
     pub feed: Option<BedFeedRequest>,
-    /// What lies in it at the start, or on `observed_on`; an empty bed unless given.
+    /// What is in it at the start, or on `observed_on`; an empty bed unless given.
     #[validate(nested)]
     pub running: Option<RunningBedRequest>,
-    /// What is known of manure in its feed; unless given it is unknown, which counts as untreated. Worms and time alone do not treat it.
+    /// What is known about manure in its feed; unless given it is unknown, which counts as untreated. Worms and time alone do not treat it.
     #[validate(nested)]
     pub manure: Option<ManureInput>,
     /// The temperature of this bed, where it differs from the others.
@@ -89,11 +89,11 @@ pub struct SeasonBedOut {
     pub surface_area: QuantityOut,
     /// The day on which a running bed was observed.
     pub observed_on: Option<NaiveDate>,
-    /// What becomes of its castings, harvest by harvest.
+    /// What happens to its castings, harvest by harvest.
     pub lots: Vec<SeasonLotOut>,
     /// What it does until the end.
     pub forecast: ForecastOut,
-    /// The rules of the cautions that this bed gives reason for.
+    /// The rules of the cautions that apply to this bed.
     pub cautions: Vec<&'static str>,
 }
 
@@ -120,7 +120,7 @@ pub struct SeasonLotOut {
     pub in_containers: Vec<QuantityOut>,
     /// How much of it the plan gives to demands.
     pub allocated: QuantityOut,
-    /// How much of it the plan gives to nobody.
+    /// How much of it the plan gives to no demand.
     pub remaining: QuantityOut,
     /// When it is ready, over all runs.
     pub ready: Option<DatePercentiles>,

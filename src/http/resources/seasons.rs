@@ -193,7 +193,7 @@ fn refuse_bed(context: &RequestContext<'_>, (read, bed): (&Read, usize), refusal
 /// Each run follows the rule that a grower follows. A lot is known from the day on which it is ready. A demand waits while others have an
 /// earlier last day, and for lots planned by its own last day. On each day on which a demand may be served or a lot becomes ready, priorities are served in order: first up to the share that the plan allocates, evenly, by
 /// what is in stock less what is kept for earlier priorities; then up to all that is needed, by what is in stock less what is kept for
-/// earlier priorities and its own. Kept is what the plan allocates to later days and the lots still expected by then do not cover. Each
+/// earlier priorities and its own. What is kept is what the plan allocates to later days and the lots still expected by then do not cover. Each
 /// batch of a tea is a demand on its own day; castings that expire first go first. `chance_full`: a demand gets all; `chance_allocated`:
 /// it gets its share of the plan; `chance_enough`: every demand gets all. What to measure first: the first-order share of the variance of
 /// the margin on its worst day. `work` is what to do on which day.

@@ -7,7 +7,7 @@ use serde::Deserialize;
 use std::collections::BTreeMap;
 use utoipa::ToSchema;
 
-/// What becomes of a request of which an item has errors.
+/// What happens to a request if an item has errors.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, ToSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum OnError {
@@ -87,7 +87,9 @@ impl<'q> Rest<'q> {
             left.retain(|_| of_places.next().copied().unwrap_or(true));
             if left.is_empty() {
                 let noun = noun(name);
-                return Err(format!("Nothing is left out, because no {noun} would be left: mend at least one {noun}."));
+                return Err(format!(
+                    "Nothing is left out, because no {noun} would remain: correct at least one {noun}."
+                ));
             }
         }
         Ok(Self { tree: Node::Object(members), places })
@@ -96,10 +98,10 @@ impl<'q> Rest<'q> {
 
 /// Why nothing is left out where the request as a whole has an error.
 const ELSEWHERE: &str =
-    "Nothing is left out, because an error is not in an item that can be left out: mend that one first.";
+    "Nothing is left out, because an error is not in an item that can be left out: correct that error first.";
 /// Why nothing is left out where errors go on and on.
 const TOO_MANY: &str =
-    "Nothing is left out, because there are too many errors to leave them all out: mend some, or split the request.";
+    "Nothing is left out, because there are too many errors to leave them all out: correct some, or split the request.";
 
 /// Answers a request without the items that have errors, by the way in which it is answered. `Err` says why nothing can be left out, and the
 /// request is then refused as ever.

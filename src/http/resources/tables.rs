@@ -233,15 +233,15 @@ macro_rules! table {
         #[doc = "A table as CSV: a row for each item, a column for each field. It comes back as it is, with columns of the answer at its end."]
         #[doc = "Columns may be in any order, a blank cell is a field not given, and columns with other names are your own. A name close to"]
         #[doc = "that of a field, or that begins like a column of the answer (`castings_note`), is refused. Columns of an answer that are sent"]
-        #[doc = "again are replaced. One wrong line refuses the table; every error has its line and column. `decimal` and `delimiter` hold for"]
-        #[doc = "table and answer; unless given, the first line tells the delimiter, or a line such as `sep=;` above it. Texts that a spreadsheet"]
-        #[doc = "takes for formulas get a leading apostrophe, which reading takes off. At most 10,000 rows of each kind and 100 columns."]
+        #[doc = "again are replaced. One wrong line and the table is refused; every error has its line and column. `decimal` and `delimiter` apply to"]
+        #[doc = "table and answer; unless given, the first line shows the delimiter, or a line such as `sep=;` above it. Texts that a spreadsheet"]
+        #[doc = "takes for formulas get a leading apostrophe, removed on reading. At most 10,000 rows of each kind and 100 columns."]
         #[utoipa::path(
             tag = $tag,
             params(TableParams, OptionParams),
             request_body(content = String, content_type = "text/csv"),
             responses(
-                (status = 200, description = "The table with the answer beside each row; or as to a JSON body, with pointers that count the rows of each list",
+                (status = 200, description = "The table with the answer beside each row; or as for a JSON body, with pointers that count the rows of each list",
                  content((String = "text/csv"), ($answer = "application/json"), (String = "text/html"), (String = "text/plain"))),
                 TableProblems,
             )
@@ -253,14 +253,14 @@ macro_rules! table {
 
         #[doc = $about_link]
         #[doc = ""]
-        #[doc = "As the POST, with the table in the address: for functions of spreadsheets that import a table."]
+        #[doc = "As the POST, with the table in the address: for spreadsheet functions that import a table."]
         #[utoipa::path(
             tag = $tag,
             params(LinkParams, TableParams, OptionParams),
             responses(
-                (status = 200, description = "As that of the POST",
+                (status = 200, description = "As for the POST",
                  content((String = "text/csv"), ($answer = "application/json"), (String = "text/html"), (String = "text/plain"))),
-                (status = 304, description = "The answer with the tag in `If-None-Match` still holds"),
+                (status = 304, description = "The answer with the tag in `If-None-Match` is still valid"),
                 LinkProblems,
             )
         )]
@@ -272,10 +272,10 @@ macro_rules! table {
 }
 
 table!(send_applications_table, link_applications_table, "applications", "/v1/applications/table", Applications, ApplicationsAnswer;
-    "A table of places, and what each takes", "A table of places from its address");
+    "A table of places, and what each takes", "A table of places from a link");
 table!(send_balances_table, link_balances_table, "balances", "/v1/balances/table", Balances, BalancesAnswer;
-    "A table of stock and demands, and who gets what", "A table of stock and demands from its address");
+    "A table of stock and demands, and who gets what", "A table of stock and demands from a link");
 table!(send_harvests_table, link_harvests_table, "harvests", "/v1/harvests/table", Harvests, HarvestsAnswer;
-    "A table of worm beds and heaps, and what each yields", "A table of worm beds and heaps from its address");
+    "A table of worm beds and heaps, and what each yields", "A table of worm beds and heaps from a link");
 table!(send_calibrations_table, link_calibrations_table, "calibrations", "/v1/calibrations/table", Calibrations, CalibrationsAnswer;
-    "A table of records of beds, and how each fits", "A table of records of beds from its address");
+    "A table of records of beds, and how each fits", "A table of records of beds from a link");

@@ -35,7 +35,7 @@ pub struct VariantRequest {
     /// What it is called; each variant has its own name.
     #[validate(nested)]
     pub name: ShortText,
-    /// What it changes of the request.
+    /// What it changes in the request.
     pub change: ChangeInput,
 }
 
@@ -46,7 +46,7 @@ pub struct ChangeInput(AnyObject);
 impl PartialSchema for ChangeInput {
     fn schema() -> RefOr<Schema> {
         let about = "A JSON Merge Patch (RFC 7396) of the request: fields given here replace those of the request, objects are \
-                     merged field by field, `null` takes a field away. A list is replaced as a whole. `variants` has no place here.";
+                     merged field by field, `null` removes a field. A list is replaced as a whole. `variants` has no place here.";
         let object = ObjectBuilder::new().schema_type(Type::Object).description(Some(about));
         RefOr::T(object.additional_properties(Some(AdditionalProperties::FreeForm(true))).build().into())
     }
@@ -58,7 +58,7 @@ impl ToSchema for ChangeInput {
     }
 }
 
-/// A variant: what is kept of its answer, or what is wrong with it.
+/// A variant: the part of its answer that is kept, or what is wrong with it.
 #[derive(Debug, Serialize, ToSchema)]
 #[serde(untagged)]
 #[schema(as = Variant)]
@@ -69,7 +69,7 @@ pub enum VariantOut {
     Refused(RefusedOut),
 }
 
-/// What is kept of the answer of a variant, to compare it with the others.
+/// The part of a variant's answer that is kept, to compare it with the others.
 #[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = VariantOutcome)]
@@ -87,17 +87,17 @@ pub struct OutcomeOut {
     pub currency: Option<String>,
     /// What is needed and not allocated.
     pub shortfall: QuantityOut,
-    /// The first day by which not all that is needed can be met.
+    /// The first day by which the needs cannot all be met.
     pub first_shortfall_on: Option<NaiveDate>,
 }
 
-/// A variant that is no valid request.
+/// A variant that is not a valid request.
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = VariantRefused)]
 pub struct RefusedOut {
     /// The name of the variant.
     pub name: String,
-    /// What is wrong with it; pointers lead into the changed request.
+    /// What is wrong with it; pointers refer to the changed request.
     pub problem: Problem,
 }
 

@@ -74,7 +74,7 @@ impl Question for WormBeds {
 
 /// How large a bed, and how many worms
 ///
-/// For so much feed a week, for feed that comes on dates, or for castings that are needed by dates. Steady feed: worms = dry feed a day
+/// For an amount of feed a week, for feed that comes on dates, or for castings that are needed by dates. Steady feed: worms = dry feed a day
 /// / (feed rate x warm days over all days); ground = worms / `worms.carrying_capacity` at least, and worms /
 /// `worms.stocking_density` with room to grow. For castings: the number of layers and the smallest ground whose harvests make
 /// them by each day. The answer says how many worms to buy and when the bed has enough by itself, how many bins it takes, how much to feed

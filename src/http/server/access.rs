@@ -22,7 +22,7 @@ const NO_TOKEN: &str = "Send the header \"Authorization: Bearer\" followed by th
 /// A token was sent, and is none of ours.
 const OTHER_TOKEN: &str = "The token that was sent is not one of this service. Send the header \"Authorization: Bearer\" followed by the whole token; it may have been changed.";
 /// A key was sent, and is not ours.
-const OTHER_KEY: &str = "The key in this address is not that of this service; it may have been changed. Ask whoever runs the service for it.";
+const OTHER_KEY: &str = "The key in this address is not that of this service; it may have been changed. Ask the operator of the service for it.";
 
 /// Whom the service answers.
 #[derive(Debug, Clone)]

@@ -87,7 +87,7 @@ fn without_words(preflight: bool, status: StatusCode) -> Problem {
     match status {
         _ if preflight => Problem::new(Kind::OriginRefused, refused_preflight()),
         StatusCode::NOT_ACCEPTABLE => {
-            Problem::new(Kind::NotAcceptable, "No coding that Accept-Encoding leaves is one of this answer.")
+            Problem::new(Kind::NotAcceptable, "Accept-Encoding allows no encoding in which this answer is available.")
                 .available(["br", "gzip", "deflate", "identity"])
         }
         _ => Problem::of_status(status),

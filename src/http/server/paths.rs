@@ -78,7 +78,7 @@ pub async fn elsewhere(request: HttpRequest, paths: web::Data<Paths>) -> Result<
         if request.method() == Method::OPTIONS {
             return Ok(HttpResponse::NoContent().insert_header((header::ALLOW, methods.join(", "))).finish());
         }
-        let detail = format!("This address takes {}.", methods.join(", "));
+        let detail = format!("This address accepts {}.", methods.join(", "));
         return Err(Problem::new(Kind::MethodNotAllowed, detail).available(methods.iter().copied()));
     }
     let all: Vec<&str> = paths.0.all.iter().map(|(path, _)| *path).collect();

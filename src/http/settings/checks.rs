@@ -194,13 +194,13 @@ fn meet(bind: SocketAddr, metrics: MetricsAt) -> bool {
 
 fn address(text: &str) -> Result<SocketAddr, String> {
     let example = "write 127.0.0.1:8080, or 0.0.0.0:8080 for every address of this machine";
-    text.parse().map_err(|_| format!("{text} is no address with a port; {example}."))
+    text.parse().map_err(|_| format!("{text} is not an address with a port; {example}."))
 }
 
 fn workers(text: &str) -> Result<u16, String> {
     let number = text.parse().ok().filter(|number| (1..=MAX_WORKERS).contains(number));
     number.ok_or_else(|| {
-        format!("{text} is no number from 1 to {MAX_WORKERS}; write 4, or leave it out for one worker a core.")
+        format!("{text} is not a number from 1 to {MAX_WORKERS}; write 4, or leave it out for one worker a core.")
     })
 }
 
@@ -208,12 +208,12 @@ fn workers(text: &str) -> Result<u16, String> {
 fn mebibytes(text: &str) -> Result<usize, String> {
     let number = text.parse().ok().filter(|number: &usize| (16..=65_536).contains(number));
     let bytes = number.and_then(|number| number.checked_mul(1 << 20));
-    bytes.ok_or_else(|| format!("{text} is no number of MiB from 16 to 65536; write 128."))
+    bytes.ok_or_else(|| format!("{text} is not a number of MiB from 16 to 65536; write 128."))
 }
 
 fn seconds(text: &str, least: f64) -> Result<Duration, String> {
     let number = text.parse::<f64>().ok().filter(|number| (least..=LONGEST).contains(number));
-    let refused = || format!("{text} is no number of seconds from {least} to {LONGEST}; write 10 for ten seconds.");
+    let refused = || format!("{text} is not a number of seconds from {least} to {LONGEST}; write 10 for ten seconds.");
     number.and_then(|number| Duration::try_from_secs_f64(number).ok()).ok_or_else(refused)
 }
 
@@ -222,7 +222,7 @@ fn log(text: &str) -> Result<LogForm, String> {
         "text" => Ok(LogForm::Text),
         "json" => Ok(LogForm::Json),
         "off" => Ok(LogForm::Off),
-        _ => Err(format!("{text} is no form of the log; write text, json or off.")),
+        _ => Err(format!("{text} is not a format of the log; write text, json or off.")),
     }
 }
 

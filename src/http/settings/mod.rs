@@ -21,7 +21,7 @@ impl fmt::Debug for Secret {
     }
 }
 
-/// In which form the service logs what it does.
+/// In which format the service logs what it does.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum LogForm {
     /// Lines for people.
@@ -67,7 +67,7 @@ pub struct Settings {
     pub drain: Duration,
     /// How long requests that were taken may go on after that.
     pub stop_within: Duration,
-    /// The form of the log.
+    /// The format of the log.
     pub log: LogForm,
     /// Where the metrics are.
     pub metrics: MetricsAt,

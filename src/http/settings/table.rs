@@ -38,7 +38,7 @@ pub const SETTINGS: &[Setting] = &[
     Setting {
         name: "token",
         value: "TOKENS",
-        help: "Tokens of which every question must carry one as `Authorization: Bearer TOKEN`, separated by blanks or commas",
+        help: "Tokens, one of which every request must carry as `Authorization: Bearer TOKEN`, separated by blanks or commas",
         default: None,
     },
     Setting { name: "token-file", value: "FILE", help: "A file with more tokens, one in each line", default: None },
@@ -69,7 +69,7 @@ pub const SETTINGS: &[Setting] = &[
     Setting {
         name: "in-flight",
         value: "MIB",
-        help: "MiB of large requests and answers that are held at once; what would need more is refused",
+        help: "MiB of large requests and answers that are held at once; what needs more is refused",
         default: Some("128"),
     },
     Setting {
@@ -93,7 +93,7 @@ pub const SETTINGS: &[Setting] = &[
     Setting {
         name: "read-within",
         value: "SECONDS",
-        help: "Seconds in which a caller has to read 64 KiB of an answer; all of it may take as long, and a second more for each 16 KiB",
+        help: "Seconds in which a caller has to read 64 KiB of an answer; all of it may take this time plus a second for each 16 KiB",
         default: Some("20"),
     },
     Setting {
@@ -111,7 +111,7 @@ pub const SETTINGS: &[Setting] = &[
     Setting {
         name: "log",
         value: "FORM",
-        help: "The form of the log on standard error: text, json or off",
+        help: "The format of the log on standard error: text, json or off",
         default: Some("text"),
     },
     Setting {

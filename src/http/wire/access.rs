@@ -42,9 +42,9 @@ impl Cursor<'_, '_> {
         }
         let near = synonym(name, fields).or_else(|| nearest(name, fields));
         let mending = match fields {
-            [] => "Take it out.".to_owned(),
-            [field] => format!("Take it out, or use {field}."),
-            _ => format!("Take it out, or use one of {}.", listed(fields)),
+            [] => "Remove it.".to_owned(),
+            [field] => format!("Remove it, or use {field}."),
+            _ => format!("Remove it, or use one of {}.", listed(fields)),
         };
         let detail = format!("The field {} is not known here.{} {mending}", quoted(name), did_you_mean(near));
         let mut pushed = self.errors.push(self.place.field(name), ErrorCode::UnknownField, detail);

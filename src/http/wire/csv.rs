@@ -92,7 +92,9 @@ pub fn text_of<'t>(bytes: &'t [u8], encoding: &'static Encoding) -> Result<Cow<'
     };
     if let Some(at) = text.find('\0') {
         let line = text.bytes().take(at).filter(|byte| *byte == b'\n').count() + 1;
-        let detail = format!("Line {line}: here is a byte of 0, which no text holds. Save the table as CSV in UTF-8.");
+        let detail = format!(
+            "Line {line}: there is a zero byte here, which text cannot contain. Save the table as CSV in UTF-8."
+        );
         return Err(CsvErrors::one(true, (line, None), detail));
     }
     if text.trim().is_empty() {
@@ -145,7 +147,7 @@ fn header<'t>(reader: &mut Reader<'t>, (line, most): (usize, usize)) -> Result<V
     }
     let columns = reader.counted;
     if columns > most {
-        let detail = format!("Line {line}: the table has {columns} columns; it may have {most}.");
+        let detail = format!("Line {line}: the table has {columns} columns; it may have at most {most}.");
         return Err(CsvErrors::one(false, (line, None), detail));
     }
     Ok(header.cells)
@@ -165,7 +167,7 @@ fn rows<'t>(reader: &mut Reader<'t>, most: usize) -> Result<Vec<SheetRow<'t>>, C
             }
         };
         if rows.len() >= most {
-            let detail = format!("Line {}: the table may have {most} rows; split it.", row.line);
+            let detail = format!("Line {}: the table may have at most {most} rows; split it.", row.line);
             return Err(CsvErrors::one(false, (row.line, None), detail));
         }
         let is_one_blank = columns > 1 && row.cells.len() == 1 && row.cells.iter().all(|cell| cell.trim().is_empty());

@@ -61,7 +61,7 @@ impl<'p> Cursor<'_, 'p> {
             let name = clipped(name);
             format!("The field \"{name}\" is {is}. Give it {expected}{example}.")
         } else if self.place.number().is_some() {
-            format!("This entry of the list is {is}. Make it {expected}, or take it out.")
+            format!("This entry of the list is {is}. Make it {expected}, or remove it.")
         } else {
             format!("The value is {is}. Give {expected}.")
         }

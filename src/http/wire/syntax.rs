@@ -173,7 +173,7 @@ fn known_message(reported: &str) -> Option<&'static str> {
             "The document ends before this, but more text follows. Send one JSON document and nothing after it."
         }
         "key must be a string" => "The name of a field was expected, in double quotes.",
-        "trailing comma" => "The comma before the closing bracket is one too many. Take it out.",
+        "trailing comma" => "The comma before the closing bracket is one too many. Remove it.",
         "invalid unicode code point" | "lone leading surrogate in hex escape" | "unexpected end of hex escape" => {
             "The \\u escape is not that of a letter. Write the letter itself."
         }

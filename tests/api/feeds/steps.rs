@@ -112,7 +112,7 @@ fn layers_have_dates_by_the_climate_and_keep_to_the_depth() {
         bare.split_whitespace()
             .collect::<Vec<_>>()
             .join(" ")
-            .contains("Add climate and start_on to have the days of later layers.")
+            .contains("Add climate and start_on to get the days of later layers.")
     );
     // What is assumed of the next layer is what the texts say.
     let early = with(&body, "/assumptions", json!({"bed.next_layer_at": "60 %"}));

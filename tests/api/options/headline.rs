@@ -13,7 +13,7 @@ fn the_headline_says_who_gets_less_before_the_first_day_of_shortfall() {
     let headline = |body: &Value| ok("balances", body)["headline"].as_str().unwrap().to_owned();
     assert_eq!(
         headline(&body),
-        "Not enough. 20 L of the 80 L needed are missing, first on 5 Apr 2027 (carrots); shared evenly, onions gets less already on 25 Mar 2027."
+        "Not enough. 20 L of the 80 L needed are missing, first on 5 Apr 2027 (carrots); as shares are equal, onions already gets less on 25 Mar 2027."
     );
     // With the first priority they get all.
     let body = with(&body, "/demands/1/priority", json!(2));
@@ -38,7 +38,7 @@ fn the_first_day_of_shortfall_is_that_of_a_time_of_a_demand_too() {
     let alone = with(&alone, "/stock/0/amount", json!("12 L"));
     assert_eq!(
         headline(&alone),
-        "Not enough. 8 L of the 20 L needed are missing, first for peas on 5 Apr 2027, since its days share evenly."
+        "Not enough. 8 L of the 20 L needed are missing, first for peas on 5 Apr 2027, since its days get equal shares."
     );
     assert_eq!(
         headline(&demo("balances/side-dressing-all-summer.json")),
@@ -71,7 +71,7 @@ fn who_goes_short_for_a_better_priority_is_reported_first() {
 #[test]
 fn demands_of_the_past_are_reported_first() {
     let body = json!({"as_of": "2027-06-01", "stock": [{"amount": "90 L"}], "demands": [{"name": "past", "amount": "10 L", "on": "2027-04-05"}]});
-    let said = "The last day of 1 demand has passed, and it still takes castings (past). If it was served, take it out. \
+    let said = "The last day of 1 demand has passed, and it still takes castings (past). If it was served, remove it. \
                 If not, give it a later day. Enough. Every demand gets all of its castings, 10 L in all; 80 L remain.";
     assert_eq!(ok("balances", &body)["headline"], said);
     let before = ok("balances", &with(&body, "/as_of", json!("2027-04-05")));

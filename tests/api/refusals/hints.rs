@@ -259,7 +259,7 @@ fn containers_are_offered_where_they_are_taken() {
     assert!(detail(&found[1]).contains("or define it under containers, as in"), "{found:?}");
     for strength in [json!("1 to 4"), json!("10"), json!(10), json!("5 L")] {
         let found = errors("brews", &json!({"brews": [{"water": "20 L", "castings_to_water": strength}]}));
-        let said = "is no dilution; write \"1:10\" for one part to ten of water, or a share such as \"10 %\".";
+        let said = "is not a dilution; write \"1:10\" for one part to ten of water, or a share such as \"10 %\".";
         assert!(found.len() == 1 && detail(&found[0]).ends_with(said), "{found:?}");
     }
 }

@@ -303,7 +303,7 @@ fn names_are_text_in_pages_and_charts() {
 fn the_sheet_says_first_whether_there_is_enough() {
     let page = form("seasons", "text/html", &kitchen_garden());
     for part in [
-        "<b>Not enough.</b> 62.3 L of the 251 L needed are missing at the likely values, first on 5 Apr 2027 (carrot rows); shared evenly",
+        "<b>Not enough.</b> 62.3 L of the 251 L needed are missing at the likely values, first on 5 Apr 2027 (carrot rows); as shares are equal",
         "is 15 %, if the ranges shown are right.",
         "<h2>Who gets what in 2027: of 65 L on hand and 349 L expected harvest, 225 L remain</h2>",
         "<li>By 5 Apr 2027: buy 2 sacks of 40 L, 19.80 EUR; chance 85 %. Then give onion bed all it needs from 25 Mar 2027 on.</li>",

@@ -308,7 +308,7 @@ fn a_season_that_is_enough_but_not_sure_says_what_makes_it_sure() {
     let [sacks] = list(gap, "/reach_90_percent") else { panic!("{gap}") };
     assert_eq!(sacks["kind"], "sacks");
     let text = form("seasons", "text/plain", &body).text().to_owned();
-    assert!(text.contains("To be surer that there is enough\n- For 90 %, by "), "{text}");
+    assert!(text.contains("To be more certain that there is enough\n- For 90 %, by "), "{text}");
     // Taken at its word.
     let count = sacks["text"].as_str().unwrap().split_whitespace().nth(1).unwrap().parse::<f64>().unwrap();
     let lot = json!([{"amount": format!("{} L", 20.0 * count), "ready_on": sacks["act_by"]}]);
@@ -389,11 +389,11 @@ fn days_that_have_passed_are_left_out_of_the_chance() {
     };
     let before = headline("2028-04-01");
     assert!(
-        before.ends_with(" The chance that everybody gets all in time is 50 %, if the ranges shown are right."),
+        before.ends_with(" The chance that every demand is met in time is 50 %, if the ranges shown are right."),
         "{before}"
     );
     let between = headline("2028-04-02");
-    let said = " The chance that everybody whose day is still to come gets all in time is 95 % or more, if the ranges shown are right.";
+    let said = " The chance that every demand whose day is still to come is met in time is 95 % or more, if the ranges shown are right.";
     assert!(between.ends_with(said), "{between}");
     let after = headline("2028-10-02");
     assert!(after.ends_with(" All dates are past.") && !after.contains("chance"), "{after}");

@@ -21,7 +21,7 @@ fn a_bed_can_be_sized_so_that_late_harvests_are_in_time() {
     assert_eq!(ok("worm-beds", &with(&body, "/harvest_dates", json!("likely"))), likely);
     let text = flat(form("worm-beds", "text/plain", &late).text());
     assert!(
-        text.contains("At the likely amounts it makes all castings needed, also where its harvests come late."),
+        text.contains("At the likely amounts it makes all castings needed, even if its harvests come late."),
         "{text}"
     );
     // Too early for the slow end, and not for the likely days.

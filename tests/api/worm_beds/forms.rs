@@ -18,7 +18,7 @@ fn a_text_says_first_what_to_make_and_buy() {
     let crowded = with(&with(&worked(), "/ground", json!({"kind": "area", "area": "0.1 m2"})), "/worms", json!("8 kg"));
     let crowded = text(&crowded);
     assert!(
-        crowded.contains("takes 1.33 kg of worms, more than this ground carries")
+        crowded.contains("needs 1.33 kg of worms, more than this ground carries")
             && !crowded.contains("enough worms from")
     );
     let layers = text(&with(&worked(), "/feeding", json!("layers")));

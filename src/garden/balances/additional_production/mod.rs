@@ -106,7 +106,7 @@ impl Batch {
 /// What becomes of a start that slips.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Slip {
-    /// By so many days.
+    /// How many days later.
     pub days: u32,
     /// The production then begins.
     pub start_on: NaiveDate,

@@ -165,7 +165,7 @@ fn check_runs(runs: u32, (days, each): (usize, u64), limit: u64) -> Result<(), R
     }
     let most = limit / each;
     let detail = format!(
-        "castings are short on {days} days; for so many days use at most {most} simulation runs, or give the layers of \
+        "castings are short on {days} days; for this many days use at most {most} simulation runs, or give the layers of \
          additional_production"
     );
     let most = f64::from(u32::try_from(most).unwrap_or(u32::MAX));

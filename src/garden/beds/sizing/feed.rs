@@ -158,7 +158,7 @@ fn coming(asked: &BedToSize, clocks: &Clocks, recorder: impl Recorder) -> Result
 }
 
 fn nothing() -> Refusal {
-    let detail = "say what feed comes: so much each week, or on dates";
+    let detail = "say what feed comes: an amount each week, or amounts on dates";
     Refusal::new(Reason::MissingField, detail).at("feed_supply")
 }
 

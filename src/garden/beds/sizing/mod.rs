@@ -87,7 +87,7 @@ pub struct BedToSize {
     pub by: SizedBy,
     /// What it is fed; how much comes when is set here.
     pub feed: Feed,
-    /// The day on whose morning it starts.
+    /// The morning on which it starts.
     pub start_on: NaiveDate,
     /// The ground that is there; `None`: as much as is needed.
     pub ground: Option<Estimate<OfArea>>,

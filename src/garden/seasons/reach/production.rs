@@ -19,7 +19,7 @@ pub struct Production<'a> {
     pub climate: &'a Climate,
     /// What is known better for them.
     pub overrides: &'a Overrides,
-    /// What is known of manure in their feed.
+    /// What is known about manure in their feed.
     pub manure: Manure,
     /// The first day on which they can begin.
     pub first_start: Option<NaiveDate>,

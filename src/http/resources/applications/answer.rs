@@ -75,7 +75,7 @@ pub struct AreaOut {
     pub depth: Option<QuantityOut>,
     /// The day that the request gave, or the first one.
     pub on: Option<NaiveDate>,
-    /// How many alike, where there are several.
+    /// How many of these, if several.
     #[schema(value_type = Option<u64>)]
     pub count: Option<CountOut>,
     /// The castings needed, by volume and by mass; all times together where it repeats.
@@ -102,7 +102,7 @@ pub struct AreaOut {
     pub nitrate_limit_depth: Option<QuantityOut>,
     /// What the castings do to the salts of the mix, each time.
     pub salt: Option<Box<SaltOut>>,
-    /// The rules of the cautions that this place gives reason for.
+    /// The rules of the cautions that apply to this place.
     pub cautions: Vec<&'static str>,
 }
 

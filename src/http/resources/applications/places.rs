@@ -15,7 +15,7 @@ use serde_with::skip_serializing_none;
 use std::collections::BTreeMap;
 use utoipa::ToSchema;
 
-/// What a place gets in a year, with two yardsticks by which one sees when more is too much.
+/// What a place gets in a year, with two reference values that show when more is too much.
 #[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = PlaceInAYear)]
@@ -33,11 +33,11 @@ pub struct PlaceOut {
     /// What they carry together.
     pub nutrients: NutrientsOut,
     /// How many times 170 kg of total nitrogen to the hectare, the yearly limit for manure nitrogen in nitrate vulnerable zones (91/676/EEC);
-    /// elsewhere a yardstick.
+    /// elsewhere a reference value.
     pub share_of_nitrate_limit: Option<QuantityOut>,
     /// How many times the phosphorus that a year's crop carries away: above 1 it builds up in the soil.
     pub share_of_phosphorus_removal: Option<QuantityOut>,
-    /// The rules of the cautions that all of it together gives reason for.
+    /// The rules of the cautions that apply to all of it together.
     pub cautions: Vec<&'static str>,
 }
 

@@ -60,7 +60,7 @@ pub struct TypicalRateOut {
     pub amount: QuantityOut,
     /// Where the rate is from, or that a value has no source.
     pub source: &'static str,
-    /// What of it is from memory. Everything else was read, often in a stored copy or a summary.
+    /// Which parts are from memory. Everything else was read, often in a stored copy or a summary.
     pub checked: Option<&'static str>,
 }
 
@@ -92,8 +92,8 @@ pub struct RatesAnswer {
 
 /// Typical rates
 ///
-/// How much castings is usual for a purpose, with range and source: in mixes for seedlings and pots, at transplanting, beside plants
-/// and rows, on beds, fields and lawns. A start: a soil test and your own trial beat every table.
+/// The usual amount of castings for a purpose, with range and source: in mixes for seedlings and pots, at transplanting, beside plants
+/// and rows, on beds, fields and lawns. A starting point: a soil test and your own trial are better than any table.
 #[utoipa::path(tag = "reference", operation_id = "list_rates", security(()), responses((status = 200, description = "The rates", body = RatesAnswer), ListProblems))]
 #[get("/v1/rates")]
 pub async fn list_rates(request: HttpRequest, accepted: Accepted) -> Result<HttpResponse, Problem> {

@@ -39,12 +39,12 @@ pub struct ApplicationsRequest {
     /// Your buckets, barrows or sacks; their names work as units.
     #[validate(nested)]
     pub containers: Option<ContainerList>,
-    /// What is known better than the defaults, for all areas.
+    /// What you know better than the defaults, for all areas.
     pub assumptions: Option<AssumptionsInput>,
     /// The beds, rows, plants and pots that get castings.
     #[validate(nested)]
     pub areas: Areas,
-    /// True adds how each figure came about; for at most 200 areas.
+    /// True adds how each figure is computed; for at most 200 areas.
     pub explain: Option<bool>,
     /// `brief` leaves out texts and sources of cautions and assumptions; `full` unless given.
     pub texts: Option<Texts>,
@@ -81,14 +81,14 @@ pub struct AreaRequest {
     /// The day, or where it repeats the first day.
     #[schema(format = Date)]
     pub on: Option<String>,
-    /// The same again and again: `{"every": "6 weeks", "times": 4}`, or with `on` and `until`. The rate is that of each time; the castings and
+    /// Repeats it: `{"every": "6 weeks", "times": 4}`, or with `on` and `until`. The rate is that of each time; the castings and
     /// the nutrients in the answer are those of all times together.
     #[validate(nested)]
     pub repeat: Option<RepeatInput>,
-    /// Where it goes, where several dressings go to one place: what has the same place and year is also reported together.
+    /// The place, if several dressings go to one place: those of the same place and year are also reported together.
     #[validate(nested)]
     pub place: Option<PlaceName>,
-    /// In which year; dressings of a place without a year count as of one. Leave it out with `on`, which says it. Where it repeats without
+    /// The year; dressings of a place without a year count as one year's. Leave it out with `on`, which says it. Where it repeats without
     /// `on`, each twelve months from the first time count as a year: this one and the next, or without a year the first twelve months.
     #[validate(nested)]
     pub year: Option<Year>,

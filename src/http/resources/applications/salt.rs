@@ -12,9 +12,9 @@ use utoipa::ToSchema;
 pub struct SaltOut {
     /// What the castings bring; the other parts bring theirs.
     pub conductivity: QuantityOut,
-    /// What a mix for seedlings and pots should not pass.
+    /// What a mix for seedlings and pots should not exceed.
     pub limit: QuantityOut,
-    /// The largest share of castings that alone does not pass the limit.
+    /// The largest share of castings that alone does not exceed the limit.
     pub largest_share: QuantityOut,
 }
 

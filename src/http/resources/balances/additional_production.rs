@@ -56,6 +56,6 @@ pub struct AdditionalProductionRequest {
     /// The first day on which the bed is free.
     #[schema(format = Date)]
     pub bed_from: Option<String>,
-    /// What is known better of this feed and bed.
+    /// What you know better about this feed and bed.
     pub assumptions: Option<AssumptionsInput>,
 }

@@ -36,7 +36,7 @@ use serde::Serialize;
 use serde_with::skip_serializing_none;
 use utoipa::ToSchema;
 
-/// Who gets what, what goes short and when, and the options to close the shortfall.
+/// Who gets what, what is short and when, and the options to close the shortfall.
 #[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = BalancesAnswer)]
@@ -45,9 +45,9 @@ pub struct BalancesPart {
     pub headline: String,
     /// All demands and all stock together.
     pub total: BalanceTotal,
-    /// The share of its need that every demand could get alike, whatever its priority.
+    /// The equal share of its need that every demand could get, whatever its priority.
     pub pro_rata_share: QuantityOut,
-    /// The first day by which not all that is needed can be met, however it is shared: more castings by this day still serve everybody.
+    /// The first day by which the needs cannot all be met, however castings are shared: more castings by this day are in time for every demand.
     #[schema(value_type = Option<NaiveDate>)]
     pub first_shortfall_on: Option<NaiveDate>,
     /// The demands, in the order of the request.
@@ -73,7 +73,8 @@ pub struct BalancesPart {
 pub type BalancesAnswer = Answer<BalancesPart>;
 
 impl Part for BalancesPart {
-    const EXPLAINED: &'static str = "How amounts given, short and left come about, where the request asks for it.";
+    const EXPLAINED: &'static str =
+        "How allocated, short and remaining amounts are computed, where the request asks for it.";
 }
 
 /// All together: allocated + shortfall = needed, allocated + remaining + expired = supply = on_hand + stock_to_come + expected_harvest.
@@ -115,7 +116,7 @@ pub struct DemandOut {
     pub earliest: Option<NaiveDate>,
     /// The last day on which it can be served.
     pub latest: Option<NaiveDate>,
-    /// True if its last day lies before `as_of`.
+    /// True if its last day is before `as_of`.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub past: bool,
     /// What is needed.
@@ -152,14 +153,14 @@ pub struct DemandOut {
     /// Of a demand with a `crop` that is eaten and has a first harvest: the last day on which castings that count as
     /// raw manure may be worked in for it; tea has to be used up by then.
     pub incorporate_by: Option<NaiveDate>,
-    /// True if that day lies before `as_of`.
+    /// True if that day is before `as_of`.
     #[serde(skip)]
     pub too_late_to_incorporate: bool,
     /// Why castings stay unused though it is short, and what helps.
     pub castings_barred: Option<String>,
     /// From which lots, and when.
     pub allocations: Vec<AllocationOut>,
-    /// The rules of the cautions that this demand gives reason for.
+    /// The rules of the cautions that apply to this demand.
     pub cautions: Vec<&'static str>,
 }
 
@@ -178,7 +179,7 @@ pub struct DroppedOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = Allocation)]
 pub struct AllocationOut {
-    /// Which lot of the stock; none where it comes of a bed.
+    /// Which lot of the stock; none where it comes from a bed.
     pub lot: Option<ReferenceOut>,
     /// The worm bed that it comes from.
     pub worm_bed: Option<ReferenceOut>,
@@ -188,9 +189,9 @@ pub struct AllocationOut {
     pub on: Option<NaiveDate>,
     /// Of a demand with `repeat`: which time it is for, counted from 1.
     pub occasion: Option<u32>,
-    /// How much castings goes from this lot to the demand.
+    /// The amount of castings from this lot for the demand.
     pub amount: QuantityOut,
-    /// What that brings of what the demand counts, by what the lot holds: there where the demand has `content`.
+    /// How much that supplies of what the demand counts, by the lot's content; given where the demand has `content`.
     pub supplied: Option<QuantityOut>,
     /// Of castings, or a tea, that count as raw manure, for a demand with a `crop`: harvest from this day on, 120 or
     /// 90 days after they are worked in on `on`, or the tea is used up.
@@ -206,7 +207,7 @@ pub struct AllocationOut {
     pub interval_not_met_because: Option<&'static str>,
 }
 
-/// What becomes of one lot: allocated + remaining + expired = amount.
+/// What happens to one lot: allocated + remaining + expired = amount.
 #[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = Stock)]
@@ -219,7 +220,7 @@ pub struct StockOut {
     pub ready_on: Option<NaiveDate>,
     /// The last day.
     pub use_by: Option<NaiveDate>,
-    /// True if its last day lies before `as_of`.
+    /// True if its last day is before `as_of`.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub past: bool,
     /// The whole amount of the lot.
@@ -263,7 +264,7 @@ impl AllocationOut {
             }
             (Some(from), None) => Some(format!("work in; harvest from {from}")),
             (None, None) => {
-                self.begins_interval.then(|| "work in; the days before the harvest count from then".to_owned())
+                self.begins_interval.then(|| "work in; the interval before the harvest starts then".to_owned())
             }
         }
     }

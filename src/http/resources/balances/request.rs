@@ -51,7 +51,7 @@ pub struct BalancesRequest {
     pub name: Option<ShortText>,
     /// `metric` unless given. With `us`, `gal qt pt fl oz bu ton` are the US ones.
     pub units: Option<System>,
-    /// The caller's today, from which what lies ahead is served. Without it nothing is called past.
+    /// The caller's today: what lies ahead is served from this day on. Without it nothing counts as past.
     #[schema(format = Date)]
     pub as_of: Option<String>,
     /// Your buckets, barrows or sacks; their names work as units.
@@ -68,7 +68,7 @@ pub struct BalancesRequest {
     /// True if the interval between raw manure and harvest is a limit of the plan. Stock that is not stated as treated or free of manure then
     /// goes to a demand with a `crop` only as long as the interval ends by its first harvest, and not at all where it is not worked in.
     /// Treated stock goes to those crops instead. Sacks and additional production count as treated: make sure that they are. False unless
-    /// given: the interval is then reported and changes nothing. True takes eight times the computing; see `steps` of `GET /v1/limits`.
+    /// given: the interval is then reported and changes nothing. True takes eight times as much computing; see `steps` of `GET /v1/limits`.
     pub enforce_application_to_harvest_interval: Option<bool>,
     /// What a bought sack holds and costs; without it no sacks are counted.
     #[validate(nested)]
@@ -83,10 +83,10 @@ pub struct BalancesRequest {
     #[validate(nested)]
     pub seed: Option<Seed>,
     /// Changes of this request to compare: each is answered as a request of its own, and its headline, chance, shortfall and cost are side by
-    /// side in `variants` of the answer. One that is no valid request is reported there under its name. The work of all counts together.
+    /// side in `variants` of the answer. One that is not a valid request is reported there under its name. The work of all counts together.
     #[validate(nested)]
     pub variants: Option<Variants>,
-    /// True adds how amounts allocated, short and remaining come about; for at most 200 demands and lots.
+    /// True adds how allocated, short and remaining amounts are computed; for at most 200 demands and lots.
     pub explain: Option<bool>,
     /// `brief` leaves out texts and sources of cautions and assumptions; `full` unless given.
     pub texts: Option<Texts>,
@@ -123,9 +123,9 @@ pub struct StockRequest {
     #[schema(format = Date)]
     pub use_by: Option<String>,
     /// What you know better than the defaults for the castings of this lot: their densities turn its mass into a volume, and what they hold
-    /// counts in `rate_allocated`. It goes before that of the request. A heap has its own `assumptions`.
+    /// counts in `rate_allocated`. It overrides that of the request. A heap has its own `assumptions`.
     pub assumptions: Option<AssumptionsInput>,
-    /// What is known of manure in what the worms were fed; unless given it is unknown, which counts as untreated.
+    /// What is known about manure in what the worms were fed; unless given it is unknown, which counts as untreated.
     #[validate(nested)]
     pub manure: Option<ManureInput>,
 }
@@ -158,7 +158,7 @@ pub struct DemandRequest {
     /// The last day.
     #[schema(format = Date)]
     pub latest: Option<String>,
-    /// The same again and again from that day on: `{"every": "6 weeks", "until": "2027-09-01"}`. The amount, the `minimum` and the rate are
+    /// Repeats it from that day on: `{"every": "6 weeks", "until": "2027-09-01"}`. The amount, the `minimum` and the rate are
     /// those of each time. Each time counts as a demand on its own day when the stock is shared; the answer reports each in `occasions`.
     #[validate(nested)]
     pub repeat: Option<RepeatInput>,

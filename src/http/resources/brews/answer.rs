@@ -44,14 +44,14 @@ pub struct BrewOut {
     pub castings: CastingsOut,
     /// Water added to the tea before use.
     pub dilution_water: QuantityOut,
-    /// Tea after dilution; the water that the castings hold back is not taken off.
+    /// Tea after dilution; the water that the castings hold back is not subtracted.
     pub tea: QuantityOut,
-    /// From castings into water to tea ready.
+    /// From putting castings into water until the tea is ready.
     pub brewing_time: QuantityOut,
     /// Whether that is the default.
     #[serde(skip)]
     pub is_time_assumed: bool,
-    /// From tea ready to tea used up.
+    /// From when the tea is ready until it is used up.
     pub use_within: QuantityOut,
     /// How many times the brewers are filled one after another.
     #[schema(value_type = u64)]
@@ -60,7 +60,7 @@ pub struct BrewOut {
     pub batches: Vec<BatchOut>,
     /// A stronger brew that needs one round only, where one is within the usual strengths.
     pub stronger: Option<StrongerOut>,
-    /// The rules of the cautions that this brew gives reason for.
+    /// The rules of the cautions that apply to this brew.
     pub cautions: Vec<&'static str>,
 }
 

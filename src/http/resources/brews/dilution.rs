@@ -92,7 +92,8 @@ impl RequestContext<'_> {
 
 fn no_dilution(text: &str, reason: Reason) -> Refusal {
     let shown = clip(text);
-    let detail =
-        format!("\"{shown}\" is no dilution; write \"1:10\" for one part to ten of water, or a share such as \"10 %\"");
+    let detail = format!(
+        "\"{shown}\" is not a dilution; write \"1:10\" for one part to ten of water, or a share such as \"10 %\""
+    );
     Refusal::new(reason, detail)
 }

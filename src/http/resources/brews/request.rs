@@ -42,7 +42,7 @@ pub struct BrewsRequest {
     /// The brews to plan, at least one.
     #[validate(nested)]
     pub brews: BrewList,
-    /// True adds how each figure came about; for at most 200 brews.
+    /// True adds how each figure is computed; for at most 200 brews.
     pub explain: Option<bool>,
     /// `brief` leaves out texts and sources of cautions and assumptions; `full` unless given.
     pub texts: Option<Texts>,
@@ -56,7 +56,7 @@ pub type BrewList = List<BrewRequest, 1, { MAX_ITEMS }>;
 /// What goes in besides castings and water.
 pub type Additives = List<ShortText, 0, { MAX_ADDITIVES }>;
 
-/// A brew: so much water, or as much tea as a place takes.
+/// A brew: an amount of water, or as much tea as a place takes.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
 pub struct BrewRequest {
     /// Your own id, unique in this list; the answer repeats it.
@@ -72,16 +72,16 @@ pub struct BrewRequest {
     /// Where the tea goes.
     #[validate(nested)]
     pub surface: Option<SurfaceInput>,
-    /// Castings for water by volume; the assumption `tea.castings_to_water` unless given.
+    /// Castings to water by volume; the assumption `tea.castings_to_water` unless given.
     pub castings_to_water: Option<DilutionInput>,
-    /// Tea for water added before use: `"1:3"` is one part of tea to three of water. None unless given.
+    /// Tea to water added before use: `"1:3"` is one part of tea to three of water. None unless given.
     pub dilution: Option<DilutionInput>,
     /// The vessel. Without one, all is brewed at once.
     #[validate(nested)]
     pub brewer: Option<BrewerRequest>,
-    /// From castings into water to tea ready; the assumption `tea.brewing_time` unless given.
+    /// From putting castings into water until the tea is ready; the assumption `tea.brewing_time` unless given.
     pub brewing_time: Option<DurationInput>,
-    /// From tea ready to tea used up; the assumption `tea.use_within` unless given.
+    /// From when the tea is ready until it is used up; the assumption `tea.use_within` unless given.
     pub use_within: Option<DurationInput>,
     /// When the first batches are to be ready: RFC 3339 with an offset, which the answer keeps.
     #[schema(format = DateTime, example = "2027-06-10T18:00:00+02:00")]

@@ -12,7 +12,7 @@ use serde::Serialize;
 use serde_with::skip_serializing_none;
 use utoipa::ToSchema;
 
-/// What the records say of the assumptions.
+/// What the records say about the assumptions.
 #[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = CalibrationsAnswer)]
@@ -21,11 +21,11 @@ pub struct CalibrationsPart {
     /// request that has `assumptions` already, these go before them. A later calibration takes all records again instead.
     #[schema(value_type = AssumptionsInput)]
     pub calibrated_assumptions: BlockOut,
-    /// The same values beside what they were, in the order of `GET /v1/assumptions`.
+    /// The same values compared with before, in the order of `GET /v1/assumptions`.
     pub values: Vec<CalibratedOut>,
-    /// The records, in the order of the request, with each observation beside its forecasts.
+    /// The records, in the order of the request, with each observation and its forecasts.
     pub records: Vec<CheckedRecordOut>,
-    /// What one more record of each kind would bring: how wide the range of what would be recorded of the next harvest would still be.
+    /// What one more record of each kind would bring: how wide the range of what is recorded of the next harvest would still be.
     pub one_more_record: Vec<OneMoreRecordOut>,
     /// The season of the request, without and with the calibrated assumptions.
     pub season: Option<SeasonsBesideOut>,
@@ -39,7 +39,7 @@ pub struct CalibrationsPart {
 pub type CalibrationsAnswer = Answer<CalibrationsPart>;
 
 impl Part for CalibrationsPart {
-    const EXPLAINED: &'static str = "How each figure came about, where the request asks for it; what follows from the draws has no formula, \
+    const EXPLAINED: &'static str = "How each figure is computed, where the request asks for it; what follows from the draws has no formula, \
                                      and `moved_by` of a value says which record moved it.";
 }
 
@@ -64,9 +64,9 @@ pub struct CalibratedOut {
     pub observations: u32,
     /// How wide the range from `p5` to `p95` is, as a share of what it was before.
     pub range_left: QuantityOut,
-    /// What it means that more than half of the chance lies at an end of the range before.
+    /// What it means if more than half of the chance is at one end of the range before.
     pub at_edge: Option<&'static str>,
-    /// By how much each record moved the median, where the request asks for explanations.
+    /// By how much each record changed the median, where the request asks for explanations.
     pub moved_by: Option<Vec<MovedByOut>>,
 }
 
@@ -95,13 +95,13 @@ pub struct CheckedRecordOut {
     pub fed_dry_matter: QuantityOut,
     /// Whether every observation fits.
     pub fits: bool,
-    /// What to mind where one does not.
+    /// What to note if one does not.
     pub note: Option<&'static str>,
     /// Its observations: of harvests, layers, worms and containers, in the order of the request.
     pub observations: Vec<FitOut>,
 }
 
-/// An observation beside its forecasts. A day has `observed_on` and forecasts whose names end in `_on`, an amount the others.
+/// An observation and its forecasts. A day has `observed_on` and forecasts whose names end in `_on`, an amount the others.
 #[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = Fit)]
@@ -142,9 +142,9 @@ pub struct OneMoreRecordOut {
     /// What would be recorded.
     #[schema(schema_with = kinds)]
     pub kind: &'static str,
-    /// How wide the range of the castings that would be recorded of the next harvest would be, as a share of what it is now.
+    /// How wide the range of the castings recorded at the next harvest would be, as a share of its width now.
     pub castings_range_if_known: QuantityOut,
-    /// How wide the range of the day on which they would be recorded as ready would be, as a share of what it is now.
+    /// How wide the range of the day on which they are recorded as ready would be, as a share of its width now.
     pub day_range_if_known: QuantityOut,
 }
 

@@ -129,7 +129,7 @@ pub fn beside_rows(answer: &CalibrationsAnswer) -> Description<'_> {
     }
     let rows = rows.column(Column::data("fits"), Line::fits).column(Column::data("reason"), Line::reason);
     let mut description = Description::of(answer, "What your records say");
-    description.section("Records beside their forecasts", rows.done());
+    description.section("Records and their forecasts", rows.done());
     description
 }
 

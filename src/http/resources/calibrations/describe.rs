@@ -20,7 +20,7 @@ pub(super) fn describe(answer: &CalibrationsAnswer) -> Description<'_> {
     moved(answer, &mut description);
     misfits(answer, &mut description);
     season(answer, &mut description);
-    description.section("Records beside their forecasts", super::tables::records(answer));
+    description.section("Records and their forecasts", super::tables::records(answer));
     description.parts.push(Part::Chart(super::chart::chart(answer)));
     description.section("One more record", super::tables::one_more(answer));
     description.parts.push(Part::Details);
@@ -32,12 +32,12 @@ pub(super) fn describe(answer: &CalibrationsAnswer) -> Description<'_> {
 fn first(answer: &CalibrationsAnswer, description: &mut Description<'_>) {
     let off: Vec<String> = answer.records.iter().filter(|record| !record.fits).map(record_called).collect();
     if !off.is_empty() {
-        description.stressed("First look at the records that do not fit: ", format!("{}.", off.join(", ")));
+        description.stressed("First check the records that do not fit: ", format!("{}.", off.join(", ")));
     }
     if answer.calibrated_assumptions.is_empty() {
-        description.stressed("These records move no value.", " Keep the assumptions that you have.");
+        description.stressed("These records do not change any value.", " Keep the assumptions that you have.");
     } else {
-        let what = "Ask with these values from now on: the JSON form of this answer has them ready to paste.";
+        let what = "Use these values in later requests: the JSON format of this answer has them ready to paste.";
         description.stressed(what, String::new());
     }
     if let Some(next) = next(&answer.one_more_record) {
@@ -104,7 +104,7 @@ fn most_by(value: &CalibratedOut, answer: &CalibrationsAnswer) -> Option<String>
     };
     let most = moved.iter().max_by(by).filter(|most| most.by.value.get() != 0.0 && answer.records.len() > 1)?;
     let sign = if most.by.value.get() > 0.0 { "+" } else { "" };
-    Some(format!("{} moved it most, by {sign}{}.", most.record.called("Record"), shown(&most.by)))
+    Some(format!("{} changed it most, by {sign}{}.", most.record.called("Record"), shown(&most.by)))
 }
 
 /// The observations that do not fit, each with its likely reason.
@@ -127,7 +127,7 @@ fn misfits(answer: &CalibrationsAnswer, description: &mut Description<'_>) {
 fn misfit(fit: &FitOut) -> String {
     let forecast = others_of(fit).map_or_else(
         || of(fit).map(|range| format!("{} was forecast", range.text)),
-        |range| Some(format!("the other records say {}", range.text)),
+        |range| Some(format!("the other records suggest {}", range.text)),
     );
     let recorded = recorded(fit).map(|(_, text)| text).unwrap_or_default();
     let reason = fit.reason.unwrap_or_default();

@@ -11,7 +11,7 @@ use crate::http::resources::chances::{DatePercentiles, Percentiles};
 use chrono::NaiveDate;
 
 /// What to mind where one of two records does not fit.
-pub(super) const OF_TWO: &str = "With two records nothing says which of them is wrong; look at both.";
+pub(super) const OF_TWO: &str = "With only two records, it is unclear which one is wrong; check both.";
 
 /// Writes them, in the order of the request.
 pub(super) fn write(read: &Read, fits: &[Fit], view: &View<'_>) -> Vec<FitOut> {

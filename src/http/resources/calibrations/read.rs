@@ -71,7 +71,7 @@ fn few_enough(records: &[Read], context: &RequestContext<'_>) -> Option<()> {
         return Some(());
     }
     let detail = format!(
-        "these records have {count} observations; a request may have {MAX_OBSERVATIONS}: leave the oldest records out"
+        "these records have {count} observations; a request may have at most {MAX_OBSERVATIONS}: leave the oldest records out"
     );
     context.refuse(JsonPath::root().field("records"), Refusal::new(Reason::TooLarge, detail));
     None

@@ -17,7 +17,7 @@ use serde::Deserialize;
 use utoipa::ToSchema;
 use validator::Validate;
 
-/// Records of beds that were fed and harvested. What they say of the assumptions comes back as a block for later requests.
+/// Records of beds that were fed and harvested. What they say about the assumptions comes back as a block for later requests.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
 pub struct CalibrationsRequest {
     /// Your own id; the answer repeats it.
@@ -37,7 +37,7 @@ pub struct CalibrationsRequest {
     /// The temperature of the beds that have none of their own.
     #[validate(nested)]
     pub climate: Option<ClimateInput>,
-    /// What the feed of the beds is made of that have none of their own.
+    /// What the feed is made of, for beds that have none of their own.
     #[validate(nested)]
     pub feed: Option<RecordedFeedRequest>,
     /// The beds with what was done and observed. Their dates lie at most ten years apart. Together they are at most about 200
@@ -45,9 +45,9 @@ pub struct CalibrationsRequest {
     /// of each climate one. Sum up feedings of a week or a month where there are more.
     #[validate(nested)]
     pub records: Records,
-    /// A season, as in `POST /v1/seasons`, without `variants` and `on_error`: the answer compares it as it is with what it is with the
-    /// calibrated assumptions beside its own. What its own `assumptions` say stays: a value of its own, its own correlations, and with one
-    /// of the moisture and the two bulk densities of castings all three. It is computed twice, beside the records: so it may have fewer
+    /// A season, as in `POST /v1/seasons`, without `variants` and `on_error`: the answer compares it without and with the
+    /// calibrated assumptions in addition to its own. What its own `assumptions` say stays: a value of its own, its own correlations, and with one
+    /// of the moisture and the two bulk densities of castings all three. It is computed twice, in addition to the records: so it may have fewer
     /// `simulation_runs` than alone.
     #[validate(nested)]
     pub season: Option<SeasonsRequest>,
@@ -64,7 +64,7 @@ pub struct CalibrationsRequest {
 /// The records.
 pub type Records = List<RecordRequest, 1, MAX_RECORDS>;
 
-/// One bed: what was done with it, and what was observed. A feeding is known by its number in `fed`, from 1.
+/// One bed: what was done with it, and what was observed. A feeding is identified by its number in `fed`, from 1.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
 pub struct RecordRequest {
     /// Your own id, unique in this list; the answer repeats it.
@@ -78,7 +78,7 @@ pub struct RecordRequest {
     pub ground: GroundInput,
     /// Live worms at the start; ground x the assumption `worms.stocking_density` unless given.
     pub worms: Option<MassInput>,
-    /// The day on whose morning the worms were put in; the first day of `fed` unless given.
+    /// The morning on which the worms were put in; the first day of `fed` unless given.
     #[schema(format = Date)]
     pub start_on: Option<String>,
     /// What its feed is made of; the `feed` of the request unless given.
@@ -157,7 +157,7 @@ pub struct RecordedFeedRequest {
 /// A harvest.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
 pub struct HarvestedRequest {
-    /// The day on whose morning it was taken out.
+    /// The morning on which it was taken out.
     #[schema(format = Date)]
     pub on: String,
     /// The castings, sieved, as they lie in store: by volume or by mass. A mass is compared as a mass.

@@ -10,7 +10,9 @@ const ON_CONTAINERS: &str = "define it under containers, as in {";
 pub fn in_address(mut error: RequestError, parameter: &str) -> RequestError {
     error.detail = match error.code {
         ErrorCode::MissingField if error.detail.starts_with("The field ") => missing(parameter),
-        ErrorCode::UnknownField => format!("What the other parameters describe has no {parameter}. Take it out."),
+        ErrorCode::UnknownField => {
+            format!("The other parameters describe something that has no {parameter}. Remove it.")
+        }
         ErrorCode::RateDoesNotFit if parameter == "rate" => {
             rates(&error.allowed, |rate| format!("rate={}", rate.replace(' ', "")))
         }

@@ -64,7 +64,7 @@ impl<'q, 'f> Flat<'q, 'f> {
         if in_all.is_empty() || self.has(&["rate"]) {
             area.push(("rate", self.rate()));
         } else if self.has(&["rate_kind"]) {
-            let detail = "This says what a rate is; leave it out beside castings or dry_mass.";
+            let detail = "This describes a rate; leave it out if you give castings or dry_mass.";
             self.error("rate_kind", ErrorCode::NotAllowedHere, detail);
         }
         area.extend(in_all);
@@ -137,7 +137,7 @@ impl<'q, 'f> Flat<'q, 'f> {
         let shape = self.shape();
         let filled = self.fields.get("bed_fill_depth");
         let Some(kind) = self.kind_of_place(others) else {
-            let detail = format!("Say what place it is: length and width, length and band_width, diameter, {and}.");
+            let detail = format!("Describe the place: length and width, length and band_width, diameter, {and}.");
             self.error("surface", ErrorCode::MissingField, &detail);
             return Node::Null;
         };
@@ -147,7 +147,7 @@ impl<'q, 'f> Flat<'q, 'f> {
         fields.extend(self.given(&shape).into_iter().filter(|(name, _)| !(has_corners && *name == CORNERS)));
         if let Some(text) = self.fields.get(CORNERS).filter(|_| has_corners) {
             let Some((unit, corners)) = corners(text) else {
-                let detail = "Write the corners in order around the place, each as x y, with a comma between them and the unit behind the last, \
+                let detail = "Write the corners in order around the place, each as x y, with a comma between them and the unit after the last, \
                               as in 0 0, 4 0, 4 3 m.";
                 self.error(CORNERS, ErrorCode::BadText, detail);
                 // A place that has no other errors is taken instead.

@@ -70,14 +70,14 @@ macro_rules! params {
 params! {
     /// The parameters of a surface. Those that are given decide its kind.
     Surface {
-        False "count" "4" "How many alike.";
-        False "length" "6m" "With width a rectangle, with band rows, with spacing planted rows.";
+        False "count" "4" "How many of these.";
+        False "length" "6m" "With a width: a rectangle; with a band: rows; with a spacing: planted rows.";
         False "width" "1.2 m" "Of a rectangle.";
         False "band_width" "20cm" "The treated band of a row.";
         False "diameter" "80 cm" "Of a circle, or of the outside of a ring.";
         False "inner_diameter" "20 cm" "Of the hole of a ring.";
         False "area" "12 m2" "An area that was measured elsewhere.";
-        False "corners" "0 0, 4 0, 4 3 m" "Of a polygon: its corners in order around it, each `x y`, and their unit behind the last.";
+        False "corners" "0 0, 4 0, 4 3 m" "Of a polygon: its corners in order around it, each `x y`, and their unit after the last.";
         False "spacing" "50 cm" "From plant to plant.";
         False "volume" "3 L" "Of one pot.";
         False "top_diameter" "20 cm" "Of a tapered pot.";
@@ -87,19 +87,19 @@ params! {
     }
     /// The parameter of its kind.
     SurfaceKind {
-        False "surface" "rows" "The kind of surface, where the fields alone should not decide.";
+        False "surface" "rows" "The kind of surface; unless given, the fields decide.";
     }
     /// The parameters of a rate.
     Rate {
         False "rate" "1cm" "How much; its unit decides the kind. This, `castings` or `dry_mass`.";
-        False "rate_kind" "available_nitrogen" "The kind of rate; only needed where its unit does not tell: for nutrients and dry mass.";
+        False "rate_kind" "available_nitrogen" "The kind of rate; only needed if its unit does not show it: for nutrients and dry mass.";
         False "castings" "60 L" "The castings for the whole place, by volume or mass, in place of a rate.";
         False "dry_mass" "18 kg" "The same by the mass of their dry matter.";
         False "settling" "0 %" "The share of its depth that a layer loses by settling.";
     }
     /// The parameters of an application that repeats.
     Repeat {
-        False "repeat_every" "6 weeks" "The same again and again: from one time to the next, in whole days or weeks. The answer is all times together.";
+        False "repeat_every" "6 weeks" "The interval from one time to the next, in whole days or weeks. The answer is all times together.";
         False "repeat_times" "4" "How many times, the first one included.";
     }
     /// The parameters of a worm bed.
@@ -107,23 +107,23 @@ params! {
         True "material_depth" "25cm" "How deep the castings lie.";
         True "finished_share" "80 %" "The share that is ready.";
         False "sieve_yield" "70 %" "The share that passes the sieve.";
-        False "of" "stored" "The castings as they lie in the bed, unless given, or once they are stored.";
+        False "of" "stored" "Castings as they lie in the bed, unless given, or once they are stored.";
     }
     /// The parameters of a brew.
     Brew {
         False "water" "200 L" "Water to brew with. Either this, or coverage and a surface.";
         False "coverage" "2 L/m2" "Tea for the surface.";
-        False "castings_to_water" "1:10" "Castings for water.";
-        False "dilution" "1:1" "Tea for water added before use.";
+        False "castings_to_water" "1:10" "Castings to water.";
+        False "dilution" "1:1" "Tea to water added before use.";
     }
     /// The parameters of the flat form that every cell takes.
     Common {
-        False "unit" "L" "The unit of the answer, or a container; L or kg unless given, of a depth mm.";
-        False "container" "bucket:12 L" "Containers of yours, each with its name and capacity; one parameter for each.";
-        False "assume" "castings.bulk_density:620 kg/m3" "What is known better than a default, id and value; one parameter for each.";
+        False "unit" "L" "The unit of the answer, or a container; L or kg unless given, mm for a depth.";
+        False "container" "bucket:12 L" "Your containers, each with its name and capacity; one parameter for each.";
+        False "assume" "castings.bulk_density:620 kg/m3" "What you know better than a default: id and value; one parameter for each.";
         False "decimal" "point" "`comma` reads and writes the decimal mark as a comma: `length=6,5m&decimal=comma`.";
-        False "bound" "high" "`low` or `high` answers that bound instead of the likely value.";
-        False "errors" "cell" "`cell` answers errors as 200 with one line that begins with `# `, since spreadsheets hide the text of errors.";
+        False "bound" "high" "`low` or `high` gives that bound instead of the likely value.";
+        False "errors" "cell" "`cell` returns errors as 200 with one line that begins with `# `, since spreadsheets hide the text of errors.";
     }
 }
 

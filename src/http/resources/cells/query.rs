@@ -63,7 +63,7 @@ impl Query {
     /// Tells unknown and repeated parameters, and words that are not accepted.
     pub fn check(&self, errors: &RequestErrors) {
         if self.too_long {
-            error(errors, "", ErrorCode::TooLarge, format!("The query may have {MAX_QUERY} bytes."));
+            error(errors, "", ErrorCode::TooLarge, format!("The query may have at most {MAX_QUERY} bytes."));
         }
         for (i, (name, _)) in self.pairs.iter().enumerate() {
             if !self.allowed.contains(&name.as_str()) {

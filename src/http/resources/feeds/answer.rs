@@ -31,7 +31,7 @@ pub struct FeedsPart {
     pub layers: Option<LayersOut>,
     /// What to do, in order.
     pub steps: Vec<StepOut>,
-    /// What castings come of it.
+    /// The castings to expect.
     pub castings: ExpectedOut,
 }
 
@@ -39,7 +39,7 @@ pub struct FeedsPart {
 pub type FeedsAnswer = Answer<FeedsPart>;
 
 impl Part for FeedsPart {
-    const EXPLAINED: &'static str = "How each figure came about, where the request asks for it; amounts that the service chooses, and the volumes and days of dated layers, have no formula.";
+    const EXPLAINED: &'static str = "How each figure is computed, where the request asks for it; amounts that the service chooses, and the volumes and days of dated layers, have no formula.";
 }
 
 /// A material as it goes into the mix.
@@ -95,7 +95,7 @@ pub struct WaterOut {
     /// Water to add when mixing.
     pub extra: QuantityOut,
     /// Water that would bring the mix to the likely `bed.moisture`, where the goals name no moisture, the mix is drier than that range, and
-    /// its pores hold so much beside air. The other figures are those of the mix without it.
+    /// its pores can hold that much besides air. The other figures are those of the mix without it.
     pub to_usual_moisture: Option<QuantityOut>,
 }
 
@@ -148,7 +148,7 @@ pub struct OutOfReachOut {
     pub would_do: Vec<&'static str>,
 }
 
-/// The mix that meets the moisture and lets the ratio go.
+/// The mix that meets the moisture but not the ratio.
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = InsteadMix)]
 pub struct InsteadOut {
@@ -261,7 +261,7 @@ pub struct StepOut {
     pub materials: Vec<ReferenceOut>,
 }
 
-/// What castings come of it.
+/// The castings to expect.
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = ExpectedCastings)]
 pub struct ExpectedOut {

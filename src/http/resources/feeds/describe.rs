@@ -146,7 +146,7 @@ fn moisture(answer: &FeedsAnswer) -> Option<String> {
             shown(&likely(usual, 1))
         ),
         None if now < low => {
-            "Let it soak up water, in parts, and mix in coarse material, so that air stays in it.".to_owned()
+            "Let it soak up water, in parts, and mix in coarse material, so that it keeps air in it.".to_owned()
         }
         None => "Mix in dry material.".to_owned(),
     };
@@ -200,7 +200,7 @@ fn steps(answer: &FeedsAnswer) -> Table {
 
 fn hot_composted(hot: &HotCompostedOut) -> String {
     format!(
-        "It loses {} of dry matter and {} of nitrogen; {} are left, carbon to nitrogen {}. Add {} of water meanwhile. It cools in {}.",
+        "It loses {} of dry matter and {} of nitrogen; {} are left, carbon to nitrogen {}. Add {} of water during this time. It cools in {}.",
         shown(&hot.dry_matter_lost),
         shown(&hot.nitrogen_lost),
         shown(&hot.volume),
@@ -236,7 +236,7 @@ fn full(laid: &LayersOut) -> String {
     let dates = if dates.is_empty() { String::new() } else { format!(" Later layers: {}.", dates.join(", ")) };
     let dates = match laid.missing_for_dates.as_slice() {
         [] => dates,
-        missing => format!("{dates} Add {} to have the days of later layers.", missing.join(" and ")),
+        missing => format!("{dates} Add {} to get the days of later layers.", missing.join(" and ")),
     };
     let deadly = |on| format!(" Frost or heat kills the worms on {}.", day(on));
     full + &dates + &laid.worms_die_on.map(deadly).unwrap_or_default()

@@ -57,7 +57,7 @@ pub struct FeedsRequest {
     /// The first day of work, for dates.
     #[schema(format = Date)]
     pub start_on: Option<String>,
-    /// True adds how each figure came about.
+    /// True adds how each figure is computed.
     pub explain: Option<bool>,
     /// `brief` leaves out texts and sources of cautions and assumptions; `full` unless given.
     pub texts: Option<Texts>,
@@ -66,7 +66,7 @@ pub struct FeedsRequest {
 /// The materials.
 pub type Materials = List<MaterialRequest, 1, { MAX_MATERIALS }>;
 
-/// A material: of the table, or by what it is made of.
+/// A material: from the table, or by its composition.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
 pub struct MaterialRequest {
     /// Your own id, unique in this list; the answer repeats it.
@@ -104,7 +104,7 @@ pub struct MaterialRequest {
     pub bulk_density: Option<DensityInput>,
     /// True if it is soaked with the others.
     pub soak: Option<bool>,
-    /// Stirs it into its own water before mixing, as dry manure; empty for 2 L to the kilogram for four hours.
+    /// Stirs it into its own water before mixing, as for dry manure; an empty object means 2 L per kilogram for four hours.
     #[validate(nested)]
     pub rehydrate: Option<RehydrateRequest>,
     /// How large its pieces are before any shredding: that of the table, or `medium`, unless given. Materials of different size pack
@@ -114,7 +114,7 @@ pub struct MaterialRequest {
     pub shred: Option<bool>,
 }
 
-/// What the mix is to be like. Where not all can be met together, as few as possible are missed; of equally many the ratio is kept before the
+/// What the mix is to be like. Where not all can be met together, as few as possible are missed; in a tie the ratio is kept before the
 /// moisture, and the moisture before the air.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
 pub struct GoalsRequest {
@@ -130,10 +130,10 @@ pub struct GoalsRequest {
 /// A ratio to be met: between low and high.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
 pub struct RatioGoal {
-    /// The lowest that will do.
+    /// The lowest acceptable value.
     #[validate(nested)]
     pub low: CarbonRatio,
-    /// The highest that will do; the lowest unless given.
+    /// The highest acceptable value; the lowest unless given.
     #[validate(nested)]
     pub high: Option<CarbonRatio>,
 }
@@ -154,7 +154,7 @@ pub struct HotCompostingRequest {
     /// How many days it stays hot.
     #[validate(nested)]
     pub days: HotDays,
-    /// How hot the middle of the heap is, 40 to 80 C; 55 C unless given. The loss of a day goes by it.
+    /// How hot the middle of the heap is, 40 to 80 C; 55 C unless given. The daily loss depends on it.
     pub temperature: Option<TemperatureInput>,
     /// Days until it is below 30 C; the assumption `mix.cooling` unless given.
     #[validate(nested)]

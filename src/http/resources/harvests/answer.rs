@@ -73,7 +73,7 @@ pub struct BedOut {
     pub oversize: Option<QuantityOut>,
     /// The castings once dried to store moisture, by dry matter.
     pub stored: Option<CastingsOut>,
-    /// What comes of what was fed.
+    /// The castings from what was fed.
     pub from_feed: Option<FromFeedOut>,
     /// The depth of the bed against what was fed, where both are given.
     pub comparison: Option<ComparisonOut>,
@@ -87,7 +87,7 @@ pub struct BedOut {
     #[serde(skip)]
     #[schema(ignore)]
     pub feed: Option<String>,
-    /// The rules of the cautions that this bed gives reason for.
+    /// The rules of the cautions that apply to this bed.
     pub cautions: Vec<&'static str>,
 }
 
@@ -125,7 +125,7 @@ pub struct HeapOut {
     /// The castings in the caller's containers.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub in_containers: Vec<QuantityOut>,
-    /// The rules of the cautions that this heap gives reason for.
+    /// The rules of the cautions that apply to this heap.
     pub cautions: Vec<&'static str>,
 }
 

@@ -202,9 +202,9 @@ fn from_feed<'a>(fed: impl Iterator<Item = (String, &'a FromFeedOut)>) -> Table 
 
 fn comparison(name: &str, compared: &ComparisonOut) -> String {
     let within = if compared.ranges_meet {
-        "within what the assumptions leave open"
+        "within the ranges of the assumptions"
     } else {
-        "more than the assumptions leave open: something was measured or counted wrong"
+        "more than the ranges of the assumptions allow: something was measured or counted wrongly"
     };
     let [by_depth, by_feed, gap] = [&compared.by_depth, &compared.by_feed, &compared.gap].map(shown);
     let share = shown(&compared.gap_share);

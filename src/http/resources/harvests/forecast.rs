@@ -25,10 +25,10 @@ use serde::Deserialize;
 use utoipa::ToSchema;
 use validator::Validate;
 
-/// A bed from a day to another: worms, feed and warmth.
+/// A bed from one day to another: worms, feed and warmth.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
 pub struct ForecastRequest {
-    /// The day on whose morning it starts.
+    /// The morning on which it starts.
     #[schema(format = Date)]
     pub start_on: String,
     /// The last day; at most ten years later.
@@ -40,13 +40,13 @@ pub struct ForecastRequest {
     /// larger, later lot.
     #[validate(nested)]
     pub layers_per_cycle: Option<LayerCount>,
-    /// At most so many cycles; as many as feed and days allow unless given.
+    /// The most cycles; as many as feed and days allow unless given.
     #[validate(nested)]
     pub cycles: Option<CycleCount>,
     /// What the bed is fed.
     #[validate(nested)]
     pub feed: BedFeedRequest,
-    /// What lies in it at the start; an empty bed unless given.
+    /// What is in it at the start; an empty bed unless given.
     #[validate(nested)]
     pub running: Option<RunningBedRequest>,
     /// The temperature over these days.

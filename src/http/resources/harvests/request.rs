@@ -49,7 +49,7 @@ pub struct HarvestsRequest {
     /// Heaps of castings to measure.
     #[validate(nested)]
     pub heaps: Option<Heaps>,
-    /// True adds how each figure came about; for at most 200 beds and heaps.
+    /// True adds how each figure is computed; for at most 200 beds and heaps.
     pub explain: Option<bool>,
     /// `brief` leaves out texts and sources of cautions and assumptions; `full` unless given.
     pub texts: Option<Texts>,
@@ -199,7 +199,7 @@ impl WormBedRequest {
         let Some(after) = &self.ash_after else { return Some(None) };
         let at = place.field("ash_after");
         if self.fed.is_none() && !context.errors.touches(place.field("fed")) {
-            let detail = "the ash of the castings tells a loss only beside that of the feed: give fed too";
+            let detail = "the ash of the castings gives a loss only together with that of the feed: also give fed";
             context.refuse(at, Refusal::new(Reason::NotAllowedHere, detail));
             return None;
         }

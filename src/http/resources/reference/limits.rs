@@ -35,7 +35,7 @@ limits! {
     items: u64 = limits::MAX_ITEMS;
     /// The most stock lots.
     stock: u64 = limits::MAX_STOCK;
-    /// The most demands of a request with a `minimum`.
+    /// The most demands with a `minimum` in a request.
     minimums: usize = limits::MAX_MINIMUMS;
     /// With `explain`: the most areas, brews, lots, demands, heaps, beds, layers, weeks, harvests, observations.
     explained: usize = limits::MAX_EXPLAINED;
@@ -73,7 +73,7 @@ limits! {
     feeds: u64 = limits::MAX_FEEDS;
     /// The most deliveries of feed to one bed.
     deliveries: u64 = limits::MAX_DELIVERIES;
-    /// The most days by which castings are needed of a bed that is sized.
+    /// The most days by which castings are needed from a bed that is sized.
     castings_needed: u64 = limits::MAX_NEEDS;
     /// The most beds with records of a calibration.
     records: u64 = limits::MAX_RECORDS;

@@ -32,9 +32,9 @@ pub struct SeasonsPart {
     pub chance_enough: Option<QuantityOut>,
     /// All together. The stock is that of the request and what the beds are to give.
     pub total: BalanceTotal,
-    /// The share that everybody could get alike, whatever the priority.
+    /// The equal share that every demand could get, whatever its priority.
     pub pro_rata_share: QuantityOut,
-    /// The first day by which not all that is needed can be met, however it is shared: more castings by this day still serve everybody. A
+    /// The first day by which the needs cannot all be met, however castings are shared: more castings by this day are in time for every demand. A
     /// demand without a last day counts at the end.
     pub first_shortfall_on: Option<NaiveDate>,
     /// The beds, in the order of the request.
@@ -79,7 +79,7 @@ impl SeasonsPart {
 
 impl Part for SeasonsPart {
     const REVISED: bool = true;
-    const EXPLAINED: &'static str = "How its figures come about, where `explain` asks for it.";
+    const EXPLAINED: &'static str = "How its figures are computed, where `explain` asks for it.";
 }
 
 /// Something to know better.
@@ -95,7 +95,7 @@ pub struct MeasureOut {
     pub demand: Option<ReferenceOut>,
     /// The share of the variance of the margin on the worst day that knowing this value removes (first-order; shown from 5 %).
     pub share_of_variance: QuantityOut,
-    /// Knowing it narrows the range of the margin to about this share of its width: the root of what is left of the variance.
+    /// Knowing it narrows the range of the margin to about this share of its width: the square root of what is left of the variance.
     pub range_if_known: QuantityOut,
     /// How to measure the value yourself.
     pub measure_it: Option<&'static str>,
@@ -113,7 +113,7 @@ pub struct TaskOut {
     pub on: NaiveDate,
     /// The last of several.
     pub until: Option<NaiveDate>,
-    /// True if its last day lies before `as_of`: do it now if it is not done.
+    /// True if its last day is before `as_of`: do it now if it is not done.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub overdue: bool,
     /// What is done.

@@ -25,8 +25,8 @@ pub fn share(fraction: f64, view: &View<'_>) -> QuantityOut {
 /// How sure it is that everybody gets all whose day is still to come.
 pub fn in_words(chances: &PlanChances, view: &View<'_>) -> String {
     let Some(enough) = chance_enough(chances, view) else { return "All dates are past.".to_owned() };
-    let who = if chances.some_passed { "everybody whose day is still to come" } else { "everybody" };
-    format!("The chance that {who} gets all in time is {}, if the ranges shown are right.", chance(&enough))
+    let who = if chances.some_passed { "every demand whose day is still to come" } else { "every demand" };
+    format!("The chance that {who} is met in time is {}, if the ranges shown are right.", chance(&enough))
 }
 
 /// The same as a share; nothing where all dates are past.

@@ -174,8 +174,8 @@ fn harvests(answer: &SeasonsAnswer, description: &mut Description<'_>) {
     let heading = match (beds.is_empty(), sure.is_empty()) {
         (true, true) => return,
         (false, true) => "Harvests of the worm beds",
-        (true, false) => "How sure that is (in brackets: 80 of 100 runs)",
-        (false, false) => "Harvests of the worm beds, and how sure all is (in brackets: 80 of 100 runs)",
+        (true, false) => "How certain that is (in brackets: 80 of 100 runs)",
+        (false, false) => "Harvests of the worm beds, and how certain all this is (in brackets: 80 of 100 runs)",
     };
     description.heading(heading);
     description.parts.push(Part::Lines(beds.into_iter().chain(sure).collect()));

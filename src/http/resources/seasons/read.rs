@@ -84,7 +84,7 @@ impl Read {
         let list = root.field("worm_beds");
         for (index, bed) in self.beds.beds.iter().enumerate() {
             if bed.manure == Manure::NoManure && bed.bed.feed.cautions.contains(&Rule::RawManure) {
-                let detail = "this bed is fed manure, so that \"none\" does not hold: take the manure out of its feed, or write \
+                let detail = "this bed is fed manure, so \"none\" is wrong: remove the manure from its feed, or write \
                               {\"kind\": \"untreated\"}, or \"treated\" with how it was composted hot";
                 context.refuse(list.index(index).field("manure"), Refusal::new(Reason::ImpossibleValue, detail));
             }

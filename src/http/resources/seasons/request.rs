@@ -24,12 +24,12 @@ pub struct SeasonsRequest {
     /// Your own name; the answer repeats it.
     #[validate(nested)]
     pub name: Option<ShortText>,
-    /// Counts up from import to import of the calendar, so that the later one wins; 0 unless given.
+    /// Increase it with each import of the calendar, so that the later one wins; 0 unless given.
     #[validate(nested)]
     pub revision: Option<Revision>,
     /// `metric` unless given. With `us`, `gal qt pt fl oz bu ton` are the US ones.
     pub units: Option<System>,
-    /// The caller's today, from which what lies ahead is served. Without it no task is overdue, and nothing is past or too late.
+    /// The caller's today: what lies ahead is served from this day on. Without it no task is overdue, and nothing is past or too late.
     #[schema(format = Date)]
     pub as_of: Option<String>,
     /// The last day of the season; the last date of the demands unless given.
@@ -64,7 +64,7 @@ pub struct SeasonsRequest {
     /// The feed and bed for additional production; without it the answer plans none.
     #[validate(nested)]
     pub additional_production: Option<AdditionalProductionRequest>,
-    /// Runs for the chances; 2,000 unless given; 0 for none. How many there may be follows from the size of the season: see
+    /// Runs for the chances; 2,000 unless given; 0 for none. The most that are allowed depends on the size of the season: see
     /// `simulation_runs_of_demands_and_lots` of `GET /v1/limits`. An error says how many.
     #[validate(nested)]
     pub simulation_runs: Option<SimulationRuns>,
@@ -72,10 +72,10 @@ pub struct SeasonsRequest {
     #[validate(nested)]
     pub seed: Option<Seed>,
     /// Changes of this request to compare: each is answered as a request of its own, and its headline, chance, shortfall and cost are side by
-    /// side in `variants` of the answer. One that is no valid request is reported there under its name. The work of all counts together.
+    /// side in `variants` of the answer. One that is not a valid request is reported there under its name. The work of all counts together.
     #[validate(nested)]
     pub variants: Option<Variants>,
-    /// True adds how the castings of beds, sums and shares come about; for at most 200 demands, lots and beds.
+    /// True adds how the castings of beds, sums and shares are computed; for at most 200 demands, lots and beds.
     pub explain: Option<bool>,
     /// `brief` leaves out texts and sources of cautions and assumptions; `full` unless given.
     pub texts: Option<Texts>,

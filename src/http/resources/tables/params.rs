@@ -38,7 +38,7 @@ pub struct LinkParams {
     /// The form of the answer, in place of `Accept`.
     #[param(rename = "as", example = "csv")]
     form: Option<String>,
-    /// `cell` answers errors as 200 with one line that begins with `# `.
+    /// `cell` returns errors as 200 with one line that begins with `# `.
     #[param(example = "status")]
     errors: Option<String>,
 }

@@ -75,7 +75,7 @@ pub struct WormBedsPart {
 pub type WormBedsAnswer = Answer<WormBedsPart>;
 
 impl Part for WormBedsPart {
-    const EXPLAINED: &'static str = "How each figure came about, where the request asks for it; what follows from the simulation week by week \
+    const EXPLAINED: &'static str = "How each figure is computed, where the request asks for it; what follows from the simulation week by week \
                                      has no formula.";
 }
 
@@ -102,11 +102,11 @@ pub struct SizedWormsOut {
     pub needed: QuantityOut,
     /// Live worms that the bed of this plan starts with.
     pub at_start: QuantityOut,
-    /// The day on whose morning they are put in: the start, or a later day on which there is enough feed for a first layer.
+    /// The morning on which they are put in: the start, or a later day on which there is enough feed for a first layer.
     pub introduce_on: NaiveDate,
     /// How many of these to buy.
     pub to_buy: QuantityOut,
-    /// How many to buy besides, so that the bed eats all feed from the first day.
+    /// How many more to buy, so that the bed eats all feed from the first day.
     pub to_buy_for_all_feed: QuantityOut,
     /// Warm days with feed until the worms are enough by themselves; left out where the ground does not carry so many.
     pub enough_after: Option<QuantityOut>,
@@ -172,7 +172,7 @@ pub struct EatenOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = SurplusFeed)]
 pub struct SurplusOut {
-    /// The last day of the week at whose end most feed waits.
+    /// The last day of the week at the end of which most feed waits.
     pub on: NaiveDate,
     /// How much, as moist as it is fed: what is not laid yet; fed weekly, what lies in the bed too.
     pub mass: QuantityOut,
@@ -242,11 +242,11 @@ pub struct CastingsReadyOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = RulesOfThumb)]
 pub struct ThumbOut {
-    /// The feed a week that they go by: as it comes each week, else all over the weeks in which the bed takes feed.
+    /// The feed a week that they use: as it comes each week, else all of it divided by the weeks in which the bed takes feed.
     pub feed_a_week: QuantityOut,
     /// Worms that eat half their weight of moist feed a day.
     pub worms: QuantityOut,
-    /// Ground for these at a pound of worms on a square foot.
+    /// Ground for these at a pound of worms per square foot.
     pub ground: QuantityOut,
 }
 

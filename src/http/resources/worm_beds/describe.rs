@@ -97,7 +97,7 @@ fn in_all(answer: &WormBedsAnswer) -> String {
     let plan = if answer.layers.is_some() {
         "Have it there when its layers are laid: see the days below."
     } else {
-        "The plan below says how much in which week."
+        "The plan below says how much is needed in each week."
     };
     let feed = materials_in_words(answer.feed_name.as_deref().unwrap_or("feed"));
     format!(
@@ -149,7 +149,7 @@ fn surplus(answer: &WormBedsAnswer, description: &mut Description<'_>) {
 fn yields(answer: &WormBedsAnswer, description: &mut Description<'_>) {
     if let Some(castings) = &answer.feed.castings_a_year {
         let amount = shown(&castings.volume);
-        let fed = if has_year(answer) { "This feed" } else { "Fed so all year, this feed" };
+        let fed = if has_year(answer) { "This feed" } else { "Fed like this all year, this feed" };
         description.paragraph(format!("{fed} gives {amount} of sieved castings a year, once it is all eaten."));
     }
     if let Some(castings) = &answer.feed.castings_of_all {
@@ -168,7 +168,7 @@ fn size(answer: &WormBedsAnswer, description: &mut Description<'_>) {
     let (ground, thumb) = (&answer.ground, &answer.rules_of_thumb);
     if let Some(least) = &ground.at_least {
         description.paragraph(format!(
-            "The feed takes {} of worms. {} carry them at least; on {} they have room to grow.",
+            "The feed needs {} of worms. {} of ground is the least that carries them; on {} they have room to grow.",
             shown(&answer.worms.needed),
             capitalised(&shown(least)),
             shown(&ground.with_room)
@@ -181,7 +181,7 @@ fn size(answer: &WormBedsAnswer, description: &mut Description<'_>) {
     let while_fed = weeks.map(|weeks| format!(" over {weeks} in which the bed takes feed")).unwrap_or_default();
     description.paragraph(format!(
         "To compare, rules of thumb (common practice, no source) for {} of feed a week{while_fed}: {} of worms, if they eat half their \
-         weight a day, on {}, at a pound on a square foot.",
+         weight a day, on {}, at a pound per square foot.",
         plain(&thumb.feed_a_week),
         plain(&thumb.worms),
         plain(&thumb.ground)

@@ -20,10 +20,8 @@ pub(super) fn enough(answer: &WormBedsAnswer, description: &mut Description<'_>)
         let text = "The ground is too small for all castings needed.";
         description.paragraph(match (is_short, answer.harvest_dates == Some(HarvestDates::Latest.as_str())) {
             (true, _) => text,
-            (false, true) => "At the likely amounts it makes all castings needed, also where its harvests come late.",
-            (false, false) => {
-                "At the likely dates it makes all castings needed; a harvest that comes late would miss its day."
-            }
+            (false, true) => "At the likely amounts it makes all castings needed, even if its harvests come late.",
+            (false, false) => "At the likely dates it makes all castings needed; a late harvest would miss its day.",
         });
         return;
     }
@@ -54,7 +52,9 @@ fn limited(answer: &WormBedsAnswer, limit: Option<Limit>) -> (String, bool) {
             );
             return (text, false);
         }
-        Some(Limit::Worms) if worms.enough_on.is_some() => "What waits by then is not all eaten in this plan.",
+        Some(Limit::Worms) if worms.enough_on.is_some() => {
+            "Not all of the feed that waits by then is eaten in this plan."
+        }
         Some(Limit::Worms) => "There are too few worms for all of the feed in this plan.",
         Some(Limit::Ground) => "The ground does not carry enough worms for all of the feed in this plan.",
         Some(Limit::Warmth) => "There are too few warm days for all of the feed in this plan.",
@@ -67,7 +67,7 @@ fn limited(answer: &WormBedsAnswer, limit: Option<Limit>) -> (String, bool) {
     (text.to_owned(), false)
 }
 
-/// `Over a year the bed eats all that comes; more feed would take a larger bed.`; of a plan that is shorter or that ends early, or at whose
+/// `Over a year the bed eats all that comes; more feed would need a larger bed.`; of a plan that is shorter or that ends early, or at whose
 /// end more than the feed of a week waits, just that.
 fn eats_what_comes(answer: &WormBedsAnswer) -> String {
     let when = match &answer.stopped {
@@ -77,7 +77,7 @@ fn eats_what_comes(answer: &WormBedsAnswer) -> String {
     let left = answer.weeks.last().map(|week| &week.waiting);
     let left = left.filter(|left| left.value.get() > answer.feed.a_week.value.get());
     let left = left.map(|left| format!(" but {} that wait at its end", plain(left))).unwrap_or_default();
-    format!("{} the bed eats all that comes{left}; more feed would take a larger bed.", capitalised(&when))
+    format!("{} the bed eats all that comes{left}; more feed would need a larger bed.", capitalised(&when))
 }
 
 /// Whether the plan takes in all seasons.
@@ -105,7 +105,7 @@ fn what_comes(answer: &WormBedsAnswer) -> &'static str {
 /// When there are enough worms; nothing where feed that comes once waits until they are.
 fn growth(answer: &WormBedsAnswer) -> Option<String> {
     let (worms, is_once) = (&answer.worms, answer.feed.castings_of_all.is_some());
-    let more = format!("buy {} more to have enough from the first day", plain(&worms.to_buy_for_all_feed));
+    let more = format!("buy {} more for the first day", plain(&worms.to_buy_for_all_feed));
     Some(match (&worms.enough_after, worms.enough_on) {
         _ if are_enough(worms) => {
             let feed = if is_once { "this feed, if they get it bit by bit" } else { what_comes(answer) };
@@ -119,11 +119,13 @@ fn growth(answer: &WormBedsAnswer) -> Option<String> {
         }
         (Some(after), None) => {
             let after = digits(after.value.get());
-            format!("The worms grow to be enough after {after} warm days with feed, later than this plan; {more}.")
+            format!(
+                "There are enough worms after {after} warm days with feed, which is after the end of this plan; {more}."
+            )
         }
         (None, _) => {
             let needed = plain(&worms.needed);
-            format!("All of the feed takes {needed} of worms, more than this ground carries.")
+            format!("All of the feed needs {needed} of worms, more than this ground carries.")
         }
     })
 }

@@ -34,7 +34,7 @@ pub struct WormBedsRequest {
     pub containers: Option<ContainerList>,
     /// What you know better than the defaults, by the id of the assumption.
     pub assumptions: Option<AssumptionsInput>,
-    /// The day on whose morning the bed starts.
+    /// The morning on which the bed starts.
     #[schema(format = Date)]
     pub start_on: String,
     /// The last day of the plan, at most 500 weeks later; a year after `start_on`, or the last day on which castings are needed, unless given.
@@ -69,7 +69,7 @@ pub struct WormBedsRequest {
     /// `bed.layers_per_cycle`; with `castings_needed`, the number from 1 to 8 that takes the least ground.
     #[validate(nested)]
     pub layers_per_cycle: Option<LayerCount>,
-    /// True adds how each figure came about; for at most 200 weeks and harvests.
+    /// True adds how each figure is computed; for at most 200 weeks and harvests.
     pub explain: Option<bool>,
     /// `brief` leaves out texts and sources of cautions and assumptions; `full` unless given.
     pub texts: Option<Texts>,
@@ -116,7 +116,7 @@ pub struct FeedToSizeRequest {
     /// Total nitrogen (N).
     pub nitrogen: Option<ShareInput>,
     /// As moist as it is fed; needed where an amount of it is a volume and no `material` is named. That of a mix follows from its
-    /// materials and the assumption `mix.packing` unless given. Volumes of feed in the answer go by it, and layers as in `POST /v1/seasons`.
+    /// materials and the assumption `mix.packing` unless given. Volumes of feed in the answer use it, and layers as in `POST /v1/seasons`.
     pub bulk_density: Option<DensityInput>,
     /// How much comes on the first day of each week, as moist as it is fed: by mass, or by volume with the bulk density of the feed. In a last
     /// week that is cut short, the share of it for the days that are left.
@@ -147,8 +147,8 @@ pub struct CastingsNeededRequest {
 pub struct BinsRequest {
     /// What one bin holds.
     pub capacity: VolumeInput,
-    /// The ground of one bin; as much as its capacity covers to the assumption `bed.max_depth` unless given. A bin that is not as deep is
-    /// filled no deeper than it is.
+    /// The ground of one bin; as much as its capacity covers to the assumption `bed.max_depth` unless given. A shallower bin is
+    /// filled only to its own depth.
     #[validate(nested)]
     pub ground: Option<GroundInput>,
 }

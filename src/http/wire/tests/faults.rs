@@ -21,7 +21,7 @@ fn particulars_of_faults() {
     assert_eq!(error.nearest.as_deref(), Some("width"));
     assert_eq!(error.allowed, ["width", "rows", "crop"]);
     let wanted = "The field \"widht\" is not known here. Did you mean \"width\"? \
-        Take it out, or use one of width, rows, crop.";
+        Remove it, or use one of width, rows, crop.";
     assert_eq!(error.detail, wanted);
     let error = one::<Bed>(r#"{"width": 2, "rows": 256}"#);
     assert_eq!((error.min, error.max), (Some(0.0), Some(255.0)));

@@ -15,7 +15,7 @@ use utoipa::ToSchema;
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = ProductionPlan)]
 pub struct AdditionalProductionOut {
-    /// The latest day on which these castings still serve everybody.
+    /// The latest day on which these castings are in time for every demand.
     pub by: NaiveDate,
     /// How much is short by then, beyond what is short on earlier days. From the 24th day on the later ones are counted with it; with
     /// `ground` or `worms` of the production all days are counted with the first, since there is one bed.
@@ -96,18 +96,18 @@ pub struct TooLateOut {
     pub area_needed: Option<QuantityOut>,
 }
 
-/// A start that slips.
+/// A later start.
 #[skip_serializing_none]
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = LaterStart)]
 pub struct LaterStartOut {
-    /// By so many days.
+    /// How many days later.
     pub days: u32,
     /// The day on which the work starts.
     pub start_on: NaiveDate,
     /// The castings are ready; none where that is not within a year or the worms die before.
     pub ready_on: Option<NaiveDate>,
-    /// So many days after the day by which they are short.
+    /// How many days after the day by which they are short.
     pub days_late: Option<i64>,
 }
 

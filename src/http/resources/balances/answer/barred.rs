@@ -69,7 +69,7 @@ fn lots(barred: &Barred, (labels, view): (&Labels<'_>, &View<'_>)) -> String {
 
 /// Other castings, a later harvest or an earlier application, as far as each helps.
 fn ways((grown, barred, days): (&Grown, &Barred, u64), verbs: &Verbs, today: Option<NaiveDate>) -> String {
-    let treated = "castings of feed that was composted hot or is free of manure";
+    let treated = "castings from feed that was composted hot or is free of manure";
     let other = match (grown.untreated, barred.untreated_lots) {
         (false, _) => format!("use {treated}"),
         (true, false) => "brew it without additives and with water from the mains".to_owned(),

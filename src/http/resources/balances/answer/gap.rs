@@ -24,19 +24,19 @@ pub struct ShortfallOptionsOut {
     /// 26 weeks. In the order of `options`, those whose day has passed last.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub reach_90_percent: Vec<OptionOut>,
-    /// What was tried for it, and is not 90 % sure.
+    /// What was tried for it without reaching 90 %.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub out_of_reach: Vec<OutOfReachOut>,
-    /// Give everybody this share alike.
+    /// Give every demand this same share.
     pub pro_rata_share: QuantityOut,
-    /// Or buy these sacks, with which nobody is short or dropped; empty where nobody is short or no sack is given. Those `past` are counted
+    /// Or buy these sacks, with which no demand is short or dropped; empty where none is short or no sack is given. Those `past` are counted
     /// apart. With `enforce_application_to_harvest_interval` they are taken to be free of raw manure, or treated: ask the seller.
     pub sacks: Vec<SackOut>,
     /// What the plan does already: demands that it serves later, within their own dates, than on the first day on which
     /// castings for them were on hand, so that others get theirs. The chances of a season count on it.
     pub served_later: Vec<ServedLaterOut>,
     /// Or let these short demands wait beyond their last day: what is left over would serve them then, beside all that the
-    /// others get. By priority, then last day, then list; what one takes is gone for the next. Each day of a tea in several
+    /// others get. By priority, then last day, then list; what one takes is not left for the next. Each day of a tea in several
     /// rounds counts by itself. Asked again with the later dates, others of the same or a later priority may share in it.
     pub later_supply: Vec<LaterSupplyOut>,
     /// Additional production for each day on which something is short; empty where nothing is short or the request
@@ -49,9 +49,9 @@ pub struct ShortfallOptionsOut {
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = Sacks)]
 pub struct SackOut {
-    /// By this day, the latest on which they still serve everybody; any day will do where there is none.
+    /// By this day, the latest that is in time for every demand; if there is none, any day is in time.
     pub by: Option<NaiveDate>,
-    /// True if that day lies before `as_of`: too late to buy.
+    /// True if that day is before `as_of`: too late to buy.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub past: bool,
     /// How many sacks to buy.

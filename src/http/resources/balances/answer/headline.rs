@@ -108,10 +108,10 @@ fn past(demands: &[DemandOut]) -> Option<String> {
     match passed.len() {
         0 => None,
         1 => Some(format!(
-            "The last day of 1 demand has passed, and it still takes castings ({named}). If it was served, take it out. If not, give it a later day."
+            "The last day of 1 demand has passed, and it still takes castings ({named}). If it was served, remove it. If not, give it a later day."
         )),
         count => Some(format!(
-            "The last day of {count} demands has passed, and they still take castings ({named}). If they were served, take them out. If not, give them a later day."
+            "The last day of {count} demands has passed, and they still take castings ({named}). If they were served, remove them. If not, give them a later day."
         )),
     }
 }
@@ -135,12 +135,12 @@ impl BalanceParts {
         };
         let (name, on_last) = (self.called(less), day(last));
         if on_that_day == Some(less) {
-            return Some((last, format!(", first for {name} on {on_last}, since its days share evenly")));
+            return Some((last, format!(", first for {name} on {on_last}, since its days get equal shares")));
         }
         let is_alike = |demand: &usize| self.priority(*demand) == self.priority(less);
         if let Some(first) = on_that_day.filter(is_alike).map(|demand| self.called(demand)) {
             let first =
-                format!(", first on {} ({first}); shared evenly, {name} gets less already on {on_last}", day(on));
+                format!(", first on {} ({first}); as shares are equal, {name} already gets less on {on_last}", day(on));
             return Some((on, first));
         }
         Some((last, format!(", first for {name} on {on_last}{}", self.before(less, last))))

@@ -32,7 +32,7 @@ pub struct OccasionOut {
     pub earliest: Option<NaiveDate>,
     /// The last day on which it can be served.
     pub latest: Option<NaiveDate>,
-    /// True if its last day lies before `as_of`.
+    /// True if its last day is before `as_of`.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub past: bool,
     /// What is needed this time.

@@ -101,7 +101,7 @@ impl Wording<'_> {
     fn produce(&self, for_90_percent: bool) -> (String, Option<String>) {
         let Some(production) = self.production else { return Default::default() };
         let batches = in_time(&production.found.plans, for_90_percent);
-        let sure = if for_90_percent { ", so that this alone is in time in 90 of 100 runs" } else { "" };
+        let sure = if for_90_percent { ", so that this alone gives enough in time in 90 of 100 runs" } else { "" };
         let likely = if for_90_percent { "" } else { ", at the likely values" };
         let misses = production.misses().unwrap_or_default();
         let what = format!("Produce {}{likely}{sure}{misses}", production.in_words(&batches, self.view));

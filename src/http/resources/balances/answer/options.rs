@@ -36,12 +36,12 @@ pub struct OptionOut {
     pub before: Option<BeforeSupply>,
     /// The latest day to act: buy, start to produce, or decide. Any day will do where there is none.
     pub act_by: Option<NaiveDate>,
-    /// True if that day lies before `as_of`.
+    /// True if that day is before `as_of`.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub past: bool,
     /// What it leaves short, all demands together.
     pub shortfall: QuantityOut,
-    /// The chance that everybody gets all with it, in steps of 5 %; in a season with runs. Left out where the same share is given, and where
+    /// The chance that every demand is met with it, in steps of 5 %; in a season with runs. Left out where the same share is given, and where
     /// the runs would take too long.
     pub chance_enough: Option<QuantityOut>,
     /// What it costs: 0 where nothing is bought, left out where the request gives no price. Of additional production, what the worms and
@@ -60,14 +60,14 @@ pub struct OptionOut {
     pub named: Option<QuantityOut>,
 }
 
-/// What does not make a season 90 % sure.
+/// What does not give a season a chance of 90 %.
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = OptionOutOfReach)]
 pub struct OutOfReachOut {
     /// What was tried.
     #[schema(schema_with = crate::http::output::enums::option_kinds)]
     pub kind: &'static str,
-    /// The most of it that was tried, in words.
+    /// The largest step of it that was tried, in words.
     pub text: String,
 }
 
@@ -93,7 +93,7 @@ impl OptionOut {
         };
         let short = Some(&self.shortfall).filter(|short| short.value.get() > 0.0);
         let left = short.map(|short| alike([short, self.named.as_ref().unwrap_or(short)])[0].clone());
-        let left = left.map(|left| format!("; {left} stay short")).unwrap_or_default();
+        let left = left.map(|left| format!("; {left} are still short")).unwrap_or_default();
         let chance = self.chance_enough.as_ref().map(|of| format!("; chance {}", chance(of))).unwrap_or_default();
         format!("{}{cost}{left}{chance}.", self.text.what)
     }

@@ -27,7 +27,7 @@ pub fn options(account: &Account<'_>, description: &mut Description<'_>) {
         }
         description.parts.extend(hint);
     } else if let Some(surer) = reaching_90_percent(account).next() {
-        description.heading("To be surer that there is enough");
+        description.heading("To be more certain that there is enough");
         description.parts.push(Part::List(vec![surer]));
     }
 }
@@ -46,9 +46,9 @@ fn all_past(account: &Account<'_>) -> Option<String> {
     let names: Vec<String> = short.map(|(i, of)| of.called(i)).collect();
     Some(match names.as_slice() {
         [one] => format!(
-            "Nothing can close it any more, since the last day of {one} has passed. Give it a later day, or take it out."
+            "It can no longer be closed, since the last day of {one} has passed. Give it a later day, or remove it."
         ),
-        _ => "Nothing can close it any more, since the last days of these demands have passed. Give them later days, or take them out."
+        _ => "It can no longer be closed, since the last days of these demands have passed. Give them later days, or remove them."
             .to_owned(),
     })
 }
@@ -69,7 +69,7 @@ pub fn served_later(account: &Account<'_>, description: &mut Description<'_>) {
         });
         description.parts.push(Part::List(moved.collect()));
         if account.chances.is_some() {
-            let risk = "The chances count on this: who is served later bears the risk that the later castings are late or few.";
+            let risk = "The chances assume this. A demand that is served later bears the risk that its castings come late or are too few.";
             description.paragraph(format!("{risk} To serve such a demand at once, give it an earlier last day."));
         }
     }
@@ -145,7 +145,7 @@ fn reaching_90_percent<'a>(account: &'a Account<'_>) -> impl Iterator<Item = Str
 pub fn more_for_90_percent(account: &Account<'_>, description: &mut Description<'_>) {
     let more: Vec<String> = reaching_90_percent(account).skip(1).chain(out_of_reach(account)).collect();
     if !more.is_empty() {
-        description.heading("More on a chance of 90 %");
+        description.heading("More ways to a chance of 90 %");
         description.parts.push(Part::List(more));
     }
 }

@@ -22,7 +22,7 @@ pub fn count(demands: &[DemandRequest], context: &RequestContext<'_>, place: Jso
         return Some(());
     }
     let detail = format!(
-        "{found} demands have a minimum, each time of one that repeats counted; a request may have {MAX_MINIMUMS}: keep it for those that are truly of no use below \
+        "{found} demands have a minimum, each time of a repeated one counted; a request may have at most {MAX_MINIMUMS}: keep it for those that are truly of no use below \
          it, or split the request"
     );
     context.refuse(place, Refusal::new(Reason::TooLarge, detail));

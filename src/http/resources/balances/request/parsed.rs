@@ -164,7 +164,7 @@ pub fn production(
     let short = match shortfalls(all, producing.is_untreated(), end) {
         Ok(short) => short,
         Err(demand) => {
-            let detail = "this demand is short and no date is given anywhere; say by when it is needed, so that a start can be found";
+            let detail = "this demand is short and no date is given anywhere; give the day by which it is needed, so that a start can be found";
             let list = root.field("demands");
             context.refuse(list.index(demand).field("latest"), Refusal::new(Reason::MissingField, detail));
             return None;

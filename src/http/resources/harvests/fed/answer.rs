@@ -11,7 +11,7 @@ use serde::Serialize;
 use serde_with::skip_serializing_none;
 use utoipa::ToSchema;
 
-/// What comes of what was fed. In dry matter: castings = fed x (ash + (100 % - ash) x (100 % - loss)).
+/// The castings from what was fed. In dry matter: castings = fed x (ash + (100 % - ash) x (100 % - loss)).
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = HarvestByFeed)]
 pub struct FromFeedOut {
@@ -74,7 +74,7 @@ pub struct CastingsAnalysis {
     pub carbon_to_nitrogen: Option<QuantityOut>,
 }
 
-/// One harvest by two ways: sieved castings, dry matter, so that no moisture plays in.
+/// One harvest computed in two ways: sieved castings, dry matter, so that moisture has no influence.
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = HarvestComparison)]
 pub struct ComparisonOut {
@@ -82,7 +82,7 @@ pub struct ComparisonOut {
     pub by_depth: QuantityOut,
     /// By what was fed.
     pub by_feed: QuantityOut,
-    /// What one says more than the other.
+    /// How much more one says than the other.
     pub gap: QuantityOut,
     /// The difference, as a share of the larger of the two.
     pub gap_share: QuantityOut,

@@ -19,7 +19,7 @@ use serde_with::skip_serializing_none;
 use utoipa::ToSchema;
 use validator::Validate;
 
-/// What lies in a running bed.
+/// What is in a running bed.
 #[derive(Debug, Deserialize, Validate, ToSchema)]
 pub struct RunningBedRequest {
     /// Feed that the worms have not eaten yet, as moist as it was fed: by mass, or by volume with the bulk density of
@@ -28,7 +28,7 @@ pub struct RunningBedRequest {
     /// Castings as they lie in the bed: by volume (assumption `bed.castings_dry_density`), or by mass (`bed.moisture`); none
     /// unless given.
     pub castings: Option<VolumeOrMassInput>,
-    /// Layers of this cycle laid so far; 0 unless given. So many fewer come before it is left to finish.
+    /// Layers of this cycle laid so far; 0 unless given. That many fewer come before it is left to finish.
     #[validate(nested)]
     pub layers_laid: Option<LayersLaid>,
     /// The morning by which all feed was eaten, at most two years ago; needs `castings`, and temperatures from then on. It has been finishing
