@@ -35,6 +35,7 @@ pub struct Answer {
     pub status: u16,
     pub headers: HeaderMap,
     pub bytes: Vec<u8>,
+    read: OnceLock<String>,
 }
 
 impl Answer {
@@ -42,8 +43,10 @@ impl Answer {
         self.headers.get(name).map_or("", |value| value.to_str().unwrap())
     }
 
+    /// The body; with plain spaces, where a page has such as end no line.
     pub fn text(&self) -> &str {
-        std::str::from_utf8(&self.bytes).unwrap()
+        let read = || std::str::from_utf8(&self.bytes).unwrap().replace('\u{a0}', " ");
+        self.read.get_or_init(read)
     }
 
     /// The body. Of a problem without the id of its request, which is another each time, after it was compared with the header.
@@ -65,7 +68,7 @@ pub fn send(base: &str, (method, path): (Method, &str), headers: &[(&str, &str)]
     }
     let response = request.send().unwrap();
     let (status, headers) = (response.status().as_u16(), response.headers().clone());
-    Answer { status, headers, bytes: response.bytes().unwrap().to_vec() }
+    Answer { status, headers, bytes: response.bytes().unwrap().to_vec(), read: OnceLock::new() }
 }
 
 /// Gets a path of the shared service.

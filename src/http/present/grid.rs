@@ -4,6 +4,7 @@
 
 use super::moments::{local, offset};
 use super::table::{Cell, For, Kind, Row, Table};
+use super::unbroken::{NO_BREAK, unbroken};
 use super::words::{clean, containers, day, number, range};
 use crate::garden::interrupt::check;
 use comfy_table::presets::NOTHING;
@@ -183,8 +184,8 @@ fn listed(columns: &[Written], width: u16) -> String {
     first.cells.iter().enumerate().map(one).collect::<Vec<_>>().join("\n")
 }
 
-/// Words in columns without heads or lines: the last column is wrapped, and the others are too where they leave it no room. `gap` is the
-/// white space between columns.
+/// Words in columns without heads or lines: the last column is wrapped, and the others are too where they leave it no room. A number stays
+/// with its unit. `gap` is the white space between columns.
 #[must_use]
 pub fn paragraphs(rows: &[Vec<String>], gap: u16, width: u16) -> String {
     if rows.is_empty() {
@@ -193,7 +194,7 @@ pub fn paragraphs(rows: &[Vec<String>], gap: u16, width: u16) -> String {
     let mut table = plain();
     table.set_content_arrangement(ContentArrangement::Dynamic).set_width(width);
     for row in rows {
-        table.add_row(row);
+        table.add_row(row.iter().map(|words| unbroken(words)));
     }
     let widths = table.column_max_content_widths();
     let Some((words, before)) = widths.split_last() else { return String::new() };
@@ -210,7 +211,7 @@ pub fn paragraphs(rows: &[Vec<String>], gap: u16, width: u16) -> String {
             });
         }
     }
-    table.trim_fmt()
+    table.trim_fmt().replace(NO_BREAK, " ")
 }
 
 fn plain() -> comfy_table::Table {

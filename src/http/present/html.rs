@@ -3,6 +3,7 @@
 use super::isolated::isolated;
 use super::moments::moment;
 use super::table::{Cell, Column, For, Kind, Row, Table};
+use super::unbroken::unbroken;
 use super::words::{cell, containers, day, legible};
 use super::{Description, Label, Part, TableToFillIn, TaskLine, notes};
 use crate::garden::interrupt::check;
@@ -64,10 +65,10 @@ fn part(part: &Part) -> Markup {
         @match part {
             Part::Heading(text) => h2 { (text) },
             Part::Subheading(text) => h3 { (text) },
-            Part::Paragraph { stressed, text } => p { @if !stressed.is_empty() { b { (isolated(stressed)) } " " } (isolated(text)) },
-            Part::List(points) => ul { @for point in points { li { (isolated(point)) } } },
+            Part::Paragraph { stressed, text } => p { @if !stressed.is_empty() { b { (isolated(stressed)) } " " } (prose(text)) },
+            Part::List(points) => ul { @for point in points { li { (prose(point)) } } },
             Part::Hint { words, .. } => p { (words) "." },
-            Part::Lines(lines) => ul { @for (name, texts) in lines { li { b { (isolated(name)) } ": " (isolated(&texts.join("; "))) } } },
+            Part::Lines(lines) => ul { @for (name, texts) in lines { li { b { (isolated(name)) } ": " (prose(&texts.join("; "))) } } },
             Part::Tasks(tasks) => ul.tasks { @for task in tasks { (task_line(task)) } },
             Part::Plan { heading, weeks } => (plan(heading, weeks)),
             Part::Labels(labels) => (cut_outs(labels)),
@@ -77,6 +78,11 @@ fn part(part: &Part) -> Markup {
             Part::Table(of) => @if matches!(of.audience, For::Everyone | For::Page) { (table(of)) },
         }
     }
+}
+
+/// A sentence: a line is not broken within an amount.
+fn prose(text: &str) -> Markup {
+    isolated(&unbroken(text))
 }
 
 /// Weeks with their tasks, in columns where there is room.
@@ -141,7 +147,7 @@ fn to_fill_in(heading: &str, about: &str, tables: &[TableToFillIn]) -> Markup {
 fn task_line(task: &TaskLine) -> Markup {
     html! {
         li {
-            span.tick {} " " b { (task.when) } ": " (isolated(&task.what))
+            span.tick {} " " b { (task.when) } ": " (prose(&task.what))
             @if !task.mind.is_empty() { br; span.small { (isolated(&task.mind.join("; "))) } }
         }
     }
@@ -262,7 +268,7 @@ fn piece(column: &Column, cell: &Cell, (index, row): (usize, &Row)) -> Markup {
     html! {
         @if text.is_empty() {
         } @else if index > 0 {
-            br; span.small { (isolated(&text)) }
+            br; span.small { @if matches!(column.kind, Kind::Containers(_)) { (number(&text, false)) } @else { (isolated(&text)) } }
         } @else if column.kind == Kind::Id {
             @for part in text.split_inclusive(['.', '_']) { (part) wbr; }
         } @else if class(&column.kind) == Some("n") {
@@ -271,16 +277,18 @@ fn piece(column: &Column, cell: &Cell, (index, row): (usize, &Row)) -> Markup {
             i { (isolated(&text)) }
         } @else if row.is_stressed && text == row.name {
             b { (isolated(&text)) }
+        } @else if matches!(column.kind, Kind::Sentences | Kind::Fine) || matches!(cell, Cell::Phrases(_)) {
+            (prose(&text))
         } @else {
             (isolated(&text))
         }
     }
 }
 
-/// A number with its unit; a narrow column breaks the line before the range and nowhere else.
+/// A number with its unit or container; a narrow column breaks the line before the range and nowhere else.
 fn number(text: &str, is_sum: bool) -> Markup {
     let (value, range) = text.split_once(" (").map_or((text, None), |(value, range)| (value, Some(range)));
-    let whole = html! { span.q { (value) } @if let Some(range) = range { " " span.q { "(" (range) } } };
+    let whole = html! { span.q { (isolated(value)) } @if let Some(range) = range { " " span.q { "(" (range) } } };
     html! { @if is_sum { i { (whole) } } @else { (whole) } }
 }
 

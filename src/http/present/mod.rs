@@ -14,6 +14,7 @@ pub mod notes;
 pub mod options;
 pub mod table;
 pub mod text;
+mod unbroken;
 pub mod units;
 pub mod words;
 
