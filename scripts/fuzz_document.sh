@@ -19,7 +19,7 @@ esac
 
 # requests PHASES CHECKS...
 requests() {
-  PYTHONDONTWRITEBYTECODE=1 timeout 1200 python/bin/schemathesis run "$document" --url "$url" --phases "$1" "${@:2}" \
+  PYTHONDONTWRITEBYTECODE=1 timeout 2400 python/bin/schemathesis run "$document" --url "$url" --phases "$1" "${@:2}" \
     --max-examples "$examples" --generation-deterministic --request-timeout 60 --continue-on-failure --no-color
 }
 

@@ -277,7 +277,7 @@ fn piece(column: &Column, cell: &Cell, (index, row): (usize, &Row)) -> Markup {
             i { (isolated(&text)) }
         } @else if row.is_stressed && text == row.name {
             b { (isolated(&text)) }
-        } @else if matches!(column.kind, Kind::Sentences | Kind::Fine) || matches!(cell, Cell::Phrases(_)) {
+        } @else if matches!(column.kind, Kind::Sentences | Kind::Fine) || matches!(cell, Cell::Phrases(_) | Cell::Either(..)) {
             (prose(&text))
         } @else {
             (isolated(&text))
