@@ -2,7 +2,7 @@
 
 Each file is one session of a shell in a folder of its own. A block `sh` is run, and no command of it may fail; the
 lines of a block `text` right after it are lines that it printed, in this order. Of a line that ends with "…" only the
-beginning is compared. `localhost:8080` is the service under test, and `barrowful` for the program. Blocks of
+beginning is compared. `localhost:8080` is the service under test, and `barrowful` the program. Blocks of
 other kinds are shown and not run: they need a container engine.
 
 Usage: check_cookbook.py URL PROGRAM

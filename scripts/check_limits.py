@@ -2,7 +2,7 @@
 
 What it proves: the bounds in the request schemas (`minimum`, `maximum`, `minLength`, `maxLength`, `minItems`,
 `maxItems`) are the bounds that the service keeps. For each bound, one documented example is changed in one place to
-are exactly at the bound, and then just outside it (the next integer, the next floating-point number, one character,
+be exactly at the bound, and then just outside it (the next integer, the next floating-point number, one character,
 one item). The verdict of the schema (`jsonschema`, Draft 2020-12) and that of the service (200 or 422) must agree.
 
 A value at its bound may break another rule (a bed shorter than its path, two items of one id). Such a refusal is no

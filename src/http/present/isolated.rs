@@ -1,7 +1,13 @@
 //! Words of scripts that are written from right to left, within sentences that are not: set apart, so that they do not turn the figures
 //! and dates beside them.
 
+use super::unbroken::unbroken;
 use maud::{Markup, html};
+
+/// A sentence of a page: [`isolated`], and with no line broken within an amount.
+pub fn prose(text: &str) -> Markup {
+    isolated(&unbroken(text))
+}
 
 /// A text of a page, with each stretch of words written from right to left in an element of its own.
 pub fn isolated(text: &str) -> Markup {
