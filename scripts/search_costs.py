@@ -172,9 +172,12 @@ def known_costly(question: str) -> list[Json]:
         requests = [request | more for request in requests]
         if question == "seasons":
             requests.extend([thin_layers(36), thin_layers(2) | {"explain": True}, small_lots(95)])
+            mix = {"materials": [{"material": "leaves_loose"}] * 4, "supply": {"kind": "as_needed"}}
+            requests.append(thin_layers(36) | {"feed_supply": mix, "containers": containers()})
         return copy.deepcopy(requests)
     if question == "brews":
-        return [{"brews": [brew | {"water": "1000 L"}]}]
+        named = brew | {"name": "n" * 100, "dilution": "1:3"}
+        return [{"brews": [brew]}, {"brews": [named] * 10, "containers": containers()}]
     return []
 
 
@@ -191,6 +194,11 @@ def thin_layers(beds: int) -> Json:
         "worm_beds": [bed] * beds,
         "demands": [{"amount": "9 L"}],
     }
+
+
+def containers() -> Json:
+    """Return as many containers as there may be: every amount is counted in each."""
+    return [{"name": f"{'c' * 30}{chr(ord('a') + place)}", "capacity": f"{place + 1.3:.1f} L"} for place in range(20)]
 
 
 def small_lots(lots: int) -> Json:

@@ -142,3 +142,5 @@ pub const MAX_LINK: usize = 8 * 1024;
 /// The most materials of a mix whose amounts are given for each layer, week and task; of more only the total of each is given, so that answers
 /// stay short.
 pub const MAX_MATERIALS_OF_A_LAYER: usize = 10;
+/// The same for the amounts of these materials together, each counted once and once more for each container of the caller's.
+pub const MAX_AMOUNTS_OF_A_LAYER: usize = 100;

@@ -126,12 +126,17 @@ fn worms_of_a_harvest_wait_for_fresh_feed_too() {
 /// Every layer of a mix of many materials would make an answer too long.
 #[test]
 fn a_mix_of_many_materials_is_split_in_all_only() {
-    for (count, is_split) in [(10, true), (11, false)] {
+    for (count, containers, is_split) in
+        [(10, 0, true), (11, 0, false), (10, 9, true), (10, 10, false), (5, 19, true), (5, 20, false)]
+    {
         let materials: Vec<Value> =
             (0..count).map(|i| json!({"id": format!("m{i}"), "material": "leaves_loose"})).collect();
-        let [(question, body), ..] = beds(&json!({"materials": materials}));
+        let [(question, mut body), ..] = beds(&json!({"materials": materials}));
+        let letters = ('a'..).take(containers);
+        body["containers"] =
+            letters.map(|letter| json!({"name": format!("tub {letter}"), "capacity": "9 L"})).collect();
         let answer = ok(question, &body);
-        assert_eq!(answer["layers"][0].get("materials").is_some(), is_split, "{count}");
+        assert_eq!(answer["layers"][0].get("materials").is_some(), is_split, "{count} {containers}");
         assert_eq!(answer["feed"]["eaten"]["materials"].as_array().unwrap().len(), count);
     }
 }

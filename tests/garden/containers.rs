@@ -144,8 +144,8 @@ fn a_default_plural_that_is_taken_is_left_out() {
     let mut containers = Containers::default();
     containers.add("glass", None, litres(1.0)).unwrap();
     containers.add("glas", None, litres(2.0)).unwrap();
-    assert_eq!(containers.find("glass").unwrap().name, "glass");
-    assert_eq!(containers.find("glases").unwrap().name, "glas");
+    assert_eq!(containers.find("glass").unwrap().name.one, "glass");
+    assert_eq!(containers.find("glases").unwrap().name.one, "glas");
     containers.add("litr", None, litres(3.0)).unwrap();
     assert!(containers.find("litrs").is_some() && containers.find("litres").is_none());
     containers.add("tub", Some("tubs"), litres(3.0)).unwrap();
@@ -199,7 +199,7 @@ proptest! {
         let mut containers = Containers::default();
         for name in &names {
             if containers.add(name, None, litres(1.0)).is_ok() {
-                prop_assert!(containers.find(name).is_some_and(|found| found.name == *name), "{:?}", name);
+                prop_assert!(containers.find(name).is_some_and(|found| found.name.one == *name), "{:?}", name);
             }
             let _refused = containers.add(name, Some(&plural), litres(1.0));
         }

@@ -3,6 +3,7 @@
 use super::quantity::{Dimension, Mass, Volume};
 use super::table;
 use crate::garden::refusal::{Reason, Refusal};
+use std::sync::Arc;
 use unicode_normalization::UnicodeNormalization;
 
 /// What one container holds.
@@ -14,13 +15,20 @@ pub enum Capacity {
     Mass(Mass),
 }
 
+/// What a container is called.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ContainerName {
+    /// Its name, as the caller wrote it.
+    pub one: String,
+    /// What several of it are called.
+    pub several: String,
+}
+
 /// A container of the caller's.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Container {
-    /// Its name, as the caller wrote it.
-    pub name: String,
-    /// What several of it are called.
-    pub plural: String,
+    /// What it is called, once for all amounts that are counted in it.
+    pub name: Arc<ContainerName>,
     /// What it holds.
     pub holds: Capacity,
     keys: Vec<String>,
@@ -53,9 +61,9 @@ impl Container {
     }
 }
 
-/// The containers of one request, in the order given.
+/// The containers of one request, in the order given. All copies share them.
 #[derive(Debug, Clone, Default, PartialEq)]
-pub struct Containers(Vec<Container>);
+pub struct Containers(Arc<Vec<Container>>);
 
 impl Containers {
     /// Adds a container. The plural is the name itself, +s and +es unless one is given. Of one that is refused, or of which what it holds
@@ -68,9 +76,10 @@ impl Containers {
         let (checked, holds) = (self.checked_keys(name, plural), holds.into());
         let is_refused = checked.is_err() || holds.is_none();
         let keys = checked.as_ref().map_or_else(|_| all_keys(name, plural), Clone::clone);
-        let plural = plural.map_or_else(|| usual_plural(name), str::to_owned);
+        let several = plural.map_or_else(|| usual_plural(name), str::to_owned);
+        let name = Arc::new(ContainerName { one: name.to_owned(), several });
         let holds = holds.unwrap_or(Capacity::Volume(Volume::from_base(1.0)));
-        self.0.push(Container { name: name.to_owned(), plural, holds, keys, is_refused });
+        Arc::make_mut(&mut self.0).push(Container { name, holds, keys, is_refused });
         checked.map(|_| ())
     }
 
@@ -101,7 +110,7 @@ impl Containers {
         }
         match self.find(key) {
             Some(other) => {
-                let detail = format!("\"{key}\" is already a name of \"{}\"; choose another name", other.name);
+                let detail = format!("\"{key}\" is already a name of \"{}\"; choose another name", other.name.one);
                 Err(Refusal::new(Reason::ClashingName, detail))
             }
             None => Ok(()),

@@ -13,7 +13,7 @@ pub mod table;
 pub mod text;
 mod wording;
 
-pub use containers::{Capacity, Container, Containers};
+pub use containers::{Capacity, Container, ContainerName, Containers};
 pub use estimate::{End, Estimate};
 pub use quantity::{
     Area, Conductivity, Density, Dimension, Duration, FeedRate, Length, Mass, MassPerArea, Measured, Millilitres,

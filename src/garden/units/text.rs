@@ -227,7 +227,7 @@ fn unknown(whole: &str, part: &str, wanted: &[Dimension], reader: &Reader) -> Re
         return Refusal::new(Reason::AmbiguousUnit, detail).allowed(meant.iter().copied());
     }
     let own = reader.containers.iter().filter(|container| !container.is_refused());
-    let own: Vec<&str> = own.map(|container| container.name.as_str()).collect();
+    let own: Vec<&str> = own.map(|container| container.name.one.as_str()).collect();
     // A share takes containers on both sides of its bar, which is not what somebody means who has no unit for it.
     let takes_container = |of: &Dimension| of.takes_container() && *of != Dimension::Share;
     let or_container = if !wanted.iter().any(takes_container) {

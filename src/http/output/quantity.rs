@@ -2,19 +2,16 @@
 
 use super::recording::Recording;
 pub use super::role::{Role, System};
-use crate::garden::containers::{filled, weighed};
+use super::unit_name::UnitName;
 use crate::garden::figures::{Book, WholeVolume};
 use crate::garden::interrupt::check;
 use crate::garden::refusal::Refusal;
 use crate::garden::units::factor::from_base;
-use crate::garden::units::quantity::{OfMass, OfRatio, OfTemperature, OfVolume};
+use crate::garden::units::quantity::{OfRatio, OfTemperature};
 use crate::garden::units::round::to_nine_digits;
-use crate::garden::units::{
-    Capacity, Container, Containers, Dimension, Estimate, Measured, Millilitres, Quantity, whole,
-};
+use crate::garden::units::{Containers, Dimension, Estimate, Measured, Millilitres, Quantity, whole};
 use serde::ser::SerializeStruct;
 use serde::{Serialize, Serializer};
-use std::borrow::Cow;
 use utoipa::ToSchema;
 
 /// A number as it is written: nine significant digits, or an exact decimal of whole millilitres. Whole numbers have no
@@ -82,13 +79,10 @@ pub struct QuantityOut {
     pub high: Option<Number>,
     /// The unit, or a container of the caller's; empty for a ratio.
     #[schema(value_type = String, example = "L")]
-    pub unit: Cow<'static, str>,
+    pub unit: UnitName,
     /// The number of what is recorded of it, 0 if nothing is. Written in forms that are not for people only.
     #[schema(ignore)]
     pub node: u32,
-    /// What several of a container of the caller's are called, for readers.
-    #[schema(ignore)]
-    pub plural: Option<Box<str>>,
 }
 
 impl Serialize for QuantityOut {
@@ -195,46 +189,20 @@ impl View<'_> {
             System::Metric => whole(volume.get()) / 1000.0,
             System::Us => shortest(volume, factor),
         };
-        let unit = Cow::Borrowed(unit);
-        QuantityOut { value: Number::exactly(value), low: None, high: None, unit, node: amount.node(), plural: None }
-    }
-
-    /// The castings in the caller's containers: by volume for containers of volume, by mass for containers of mass.
-    #[must_use]
-    pub fn in_containers(&self, volume: Estimate<OfVolume>, mass: Option<Estimate<OfMass>>) -> Vec<QuantityOut> {
-        let list = self.containers.iter().enumerate();
-        let count = |(i, container): (usize, &Container)| {
-            let count = match container.holds {
-                Capacity::Volume(holds) => filled(volume, self.holds(Role::Bulk, holds, i), self.book()),
-                Capacity::Mass(holds) => weighed(mass?, self.holds(Role::Mass, holds, i), self.book()),
-            };
-            let unit = Cow::Owned(container.name.clone());
-            let plural = Some(container.plural.as_str().into());
-            Some(QuantityOut { unit, plural, ..self.estimate(Role::Ratio, count) })
-        };
-        list.filter_map(count).collect()
-    }
-
-    /// What a container of the caller's holds.
-    fn holds<D: Measured>(&self, role: Role, holds: Quantity<D>, index: usize) -> Estimate<D> {
-        let place = || format!("/containers/{index}/capacity");
-        self.recording.map_or_else(|| holds.into(), |it| it.asked(role, holds, place()))
+        QuantityOut { value: Number::exactly(value), low: None, high: None, unit: unit.into(), node: amount.node() }
     }
 }
 
 /// Low, likely and high in a unit; the bounds are left out where they are one.
-fn written(unit: &'static str, [low, likely, high]: [f64; 3], in_unit: impl Fn(f64) -> f64) -> QuantityOut {
+pub(super) fn written(
+    unit: impl Into<UnitName>,
+    [low, likely, high]: [f64; 3],
+    in_unit: impl Fn(f64) -> f64,
+) -> QuantityOut {
     check();
     let number = |base: f64| Number::rounded(in_unit(base));
     let bound = |base: f64| (low != high).then(|| number(base));
-    QuantityOut {
-        value: number(likely),
-        low: bound(low),
-        high: bound(high),
-        unit: Cow::Borrowed(unit),
-        node: 0,
-        plural: None,
-    }
+    QuantityOut { value: number(likely), low: bound(low), high: bound(high), unit: unit.into(), node: 0 }
 }
 
 /// The shortest decimal, in a unit of `factor` litres, that reads back to the same millilitre.

@@ -11,7 +11,6 @@ use crate::garden::formulas::Input;
 use crate::garden::units::Dimension;
 use ciborium::Value;
 use serde::Serialize;
-use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 /// Explains the figures of an answer that a formula gave, in the order of the answer.
@@ -72,7 +71,7 @@ fn recorded(fields: &[(Value, Value)]) -> Option<QuantityOut> {
     let node = integer(field("node")?).and_then(|node| u32::try_from(node).ok())?;
     let unit = field("unit").and_then(Value::as_text).unwrap_or_default().to_owned();
     let (low, high) = (number("low"), number("high"));
-    Some(QuantityOut { value: number("value")?, low, high, unit: Cow::Owned(unit), node, plural: None })
+    Some(QuantityOut { value: number("value")?, low, high, unit: unit.into(), node })
 }
 
 /// Names figures: what was written by its pointer, the rest by its source.

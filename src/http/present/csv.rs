@@ -6,8 +6,8 @@ use super::options::Options;
 use super::table::{Cell, Column, Kind, Table};
 use super::{Description, item_of};
 use crate::garden::interrupt::check;
+use crate::http::output::CautionOut;
 use crate::http::output::skipped::in_words;
-use crate::http::output::{CautionOut, QuantityOut};
 use crate::http::wire::between_digits;
 use crate::http::wire::formulas::guarded;
 use chrono::SecondsFormat;
@@ -112,7 +112,7 @@ pub(crate) fn written(column: &Column, cell: &Cell, options: &Options) -> Vec<St
         }
         (Kind::Quantity { bounds: true, .. }, _) => nothing(3),
         (Kind::Containers(units), Cell::Containers(list)) => {
-            let amount_in = |unit: &String| list.iter().find(|amount: &&QuantityOut| amount.unit == *unit);
+            let amount_in = |unit: &String| list.iter().find(|amount| amount.unit == unit.as_str());
             units.iter().map(|unit| amount_in(unit).map_or_else(String::new, |amount| number(amount.value))).collect()
         }
         (Kind::Containers(units), _) => nothing(units.len()),

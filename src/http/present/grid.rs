@@ -40,7 +40,7 @@ impl Shown {
             Cell::Text(text) => plain(clean(text)),
             Cell::Phrases(list) => plain(clean(&Cell::phrases(list, |number| number))),
             Cell::Count(count) => plain(count.to_string()),
-            Cell::Containers(list) => plain(containers(list).map(|text| clean(&text)).unwrap_or_default()),
+            Cell::Containers(list) => plain(containers(list.iter()).map(|text| clean(&text)).unwrap_or_default()),
             Cell::Date(date) => plain(day(*date)),
             Cell::Moment(at) => Self { digits: local(*at), range: String::new(), unit: offset(*at) },
             Cell::Quantity(quantity) => Self {
@@ -91,12 +91,8 @@ pub fn table(of: &Table, rows: &[&Row], (width, all): (u16, bool)) -> Laid {
         read.filter_map(|(place, _)| column(of, rows, (place, ranges))).collect()
     };
     let columns = written(true, true);
-    let wide = laid_out(&columns, false);
     let laid = |text| Laid { text, without_ranges: false };
-    if natural_width(&wide) <= usize::from(width) {
-        return laid(wide.trim_fmt());
-    }
-    if let Some(text) = narrow(&columns, width) {
+    if let Some(text) = wide(&columns, width).or_else(|| narrow(&columns, width)) {
         return laid(text);
     }
     if all {
@@ -105,6 +101,12 @@ pub fn table(of: &Table, rows: &[&Row], (width, all): (u16, bool)) -> Laid {
     let fewer = narrow(&written(true, false), width).map(|text| Laid { text, without_ranges: false });
     let plain = || narrow(&written(false, false), width).map(|text| Laid { text, without_ranges: true });
     fewer.or_else(plain).unwrap_or_else(|| laid(listed(&columns, width)))
+}
+
+/// The table with each row in one line, if that fits.
+fn wide(columns: &[Written], width: u16) -> Option<String> {
+    let wide = laid_out(columns, false);
+    (natural_width(&wide) <= usize::from(width)).then(|| wide.trim_fmt())
 }
 
 /// The table with ranges under their values and words in several lines, if that fits.
@@ -250,7 +252,6 @@ mod tests {
             high: bounds.map(|(_, high)| Number::rounded(high)),
             unit: unit.to_owned().into(),
             node: 0,
-            plural: None,
         }
     }
 

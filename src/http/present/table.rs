@@ -4,7 +4,7 @@
 
 use super::units::in_unit_of;
 use crate::garden::interrupt::check;
-use crate::http::output::{Number, QuantityOut};
+use crate::http::output::{InContainers, Number, QuantityOut};
 use chrono::{DateTime, FixedOffset, NaiveDate};
 use std::borrow::Cow;
 
@@ -21,7 +21,7 @@ pub enum Cell {
     /// A number with its unit, and its bounds where there are any. Boxed, since most cells of a wide table hold nothing.
     Quantity(Box<QuantityOut>),
     /// The same amount in containers of the caller's.
-    Containers(Vec<QuantityOut>),
+    Containers(InContainers),
     /// Numbers, each with the words that follow it.
     Phrases(Vec<(Number, String)>),
     /// A day.
@@ -83,8 +83,7 @@ cells! {
     quantity: QuantityOut => Self::Quantity(Box::new(quantity));
     quantity: &QuantityOut => quantity.clone().into();
     quantity: &Option<QuantityOut> => quantity.as_ref().into();
-    containers: &[QuantityOut] => Self::Containers(containers.to_vec());
-    containers: &Vec<QuantityOut> => containers.as_slice().into();
+    containers: &InContainers => Self::Containers(containers.clone());
     phrases: Vec<(Number, String)> => if phrases.is_empty() { Self::Nothing } else { Self::Phrases(phrases) };
     date: NaiveDate => Self::Date(date);
     count: u64 => Self::Count(count);
@@ -119,7 +118,7 @@ pub enum Kind {
         /// Whether data have columns for the bounds.
         bounds: bool,
     },
-    /// The same amount in the caller's containers, of these names.
+    /// The same amount in the caller's containers: the names of all in which one of its cells is counted.
     Containers(Vec<String>),
 }
 
@@ -216,15 +215,14 @@ impl Column {
         self
     }
 
-    /// The same amount in the caller's containers: those of a list of amounts in all of them.
-    pub fn containers(name: &'static str, in_containers: &[QuantityOut]) -> Self {
-        let names = in_containers.iter().map(|amount| amount.unit.clone().into_owned()).collect();
-        Self::new(name, Some("in containers"), Kind::Containers(names)).below()
+    /// The same amount in the caller's containers.
+    pub const fn containers(name: &'static str) -> Self {
+        Self::new(name, Some("in containers"), Kind::Containers(Vec::new())).below()
     }
 
     /// The same amount in the caller's containers, for data only.
-    pub fn data_containers(name: &'static str, in_containers: &[QuantityOut]) -> Self {
-        Self { heading: None, ..Self::containers(name, in_containers) }
+    pub fn data_containers(name: &'static str) -> Self {
+        Self { heading: None, ..Self::containers(name) }
     }
 
     /// Who reads it: a short text leaves out what is for pages or long texts, a page what is for long texts.
@@ -346,6 +344,14 @@ fn is_nothing(amount: &QuantityOut) -> bool {
     amount.value.get() == 0.0
 }
 
+/// The containers in which the cells of a column are counted, in the order of the request: the longest list, since a cell without a mass has
+/// fewer.
+fn all_containers(cells: &[Cell]) -> Vec<String> {
+    let lists = cells.iter().filter_map(|cell| if let Cell::Containers(list) = cell { Some(list) } else { None });
+    let longest = lists.max_by_key(|list| list.iter().count());
+    longest.into_iter().flat_map(InContainers::iter).map(|count| count.unit.to_string()).collect()
+}
+
 /// A table in the making: items, and for each column what it takes of them.
 #[must_use]
 #[derive(Debug)]
@@ -414,12 +420,15 @@ impl<T> Rows<T> {
     }
 
     /// Adds a column.
-    pub fn column<C: Into<Cell>>(mut self, column: Column, cell: impl Fn(&T) -> C) -> Self {
+    pub fn column<C: Into<Cell>>(mut self, mut column: Column, cell: impl Fn(&T) -> C) -> Self {
         let cell = |item| {
             check();
             cell(item).into()
         };
         let mut cells: Vec<Cell> = self.items.iter().map(cell).collect();
+        if let Kind::Containers(names) = &mut column.kind {
+            *names = all_containers(&cells);
+        }
         let filled = cells.iter().rposition(|cell| !matches!(cell, Cell::Nothing)).map_or(0, |last| last + 1);
         cells.truncate(filled);
         cells.shrink_to_fit();

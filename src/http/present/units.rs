@@ -2,8 +2,7 @@
 //! reads the same wherever it is, but for charts, which have the unit of their axis, and for what is compared: a row of a table has one. Data stay in the unit of their role.
 
 use crate::garden::units::table::find;
-use crate::http::output::{Number, QuantityOut};
-use std::borrow::Cow;
+use crate::http::output::{Number, QuantityOut, UnitName};
 
 /// A unit in which people read amounts.
 struct ReadingUnit {
@@ -40,7 +39,7 @@ const LENGTHS: [&str; 2] = ["ft", "m"];
 #[derive(Debug, Clone, PartialEq)]
 pub struct ForPeople {
     /// The unit.
-    pub unit: Cow<'static, str>,
+    pub unit: UnitName,
     by: f64,
 }
 
@@ -63,7 +62,7 @@ impl ForPeople {
             _ => value.abs() * by(step) >= step.least || three_digits(value.abs() * by(step)) >= step.least,
         };
         let chosen = steps.iter().find(is_its)?;
-        let written = per.map_or(Cow::Borrowed(chosen.unit), |per| format!("{}/{per}", chosen.unit).into());
+        let written = per.map_or(chosen.unit.into(), |per| format!("{}/{per}", chosen.unit).into());
         (chosen.unit != alone).then(|| Self { unit: written, by: by(chosen) })
     }
 
@@ -139,12 +138,12 @@ mod tests {
 
     fn amount(value: f64, unit: &'static str) -> QuantityOut {
         let value = Number::rounded(value);
-        QuantityOut { value, low: None, high: None, unit: unit.into(), node: 0, plural: None }
+        QuantityOut { value, low: None, high: None, unit: unit.into(), node: 0 }
     }
 
     /// The unit that people get for an amount.
     fn unit(unit: &'static str, value: f64) -> String {
-        ForPeople::of(unit, value).map_or_else(|| unit.to_owned(), |people| people.unit.into_owned())
+        ForPeople::of(unit, value).map_or_else(|| unit.to_owned(), |people| people.unit.to_string())
     }
 
     #[test]

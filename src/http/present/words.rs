@@ -127,16 +127,17 @@ pub fn is_near(amount: &QuantityOut, share: f64) -> bool {
 /// The same amount in one of the caller's containers, to half a container: in the largest of which it fills at least two, else in the
 /// smallest. `None` where that is far from the amount, which is given beside it.
 #[must_use]
-pub fn containers(list: &[QuantityOut]) -> Option<String> {
+pub fn containers(list: impl IntoIterator<Item = QuantityOut>) -> Option<String> {
     let by_count = |a: &&QuantityOut, b: &&QuantityOut| a.value.get().total_cmp(&b.value.get());
-    let near = || list.iter().filter(|amount| amount.value.get() > 0.0 && is_near(amount, NEAR));
-    let largest = near().filter(|amount| amount.value.get() >= 2.0).min_by(by_count);
-    largest.or_else(|| near().max_by(by_count)).map(container)
+    let near = |amount: &QuantityOut| amount.value.get() > 0.0 && is_near(amount, NEAR);
+    let near: Vec<QuantityOut> = list.into_iter().filter(near).collect();
+    let largest = near.iter().filter(|amount| amount.value.get() >= 2.0).min_by(by_count);
+    largest.or_else(|| near.iter().max_by(by_count)).map(container)
 }
 
 /// `2½ buckets`, `about 1½ sacks (1 to 2½)`.
 fn container(amount: &QuantityOut) -> String {
-    let several = amount.plural.as_deref().filter(|_| halves(amount.value.get()) > 1.0);
+    let several = amount.unit.several().filter(|_| halves(amount.value.get()) > 1.0);
     let count = format!("{} {}", in_halves(amount.value.get()), several.unwrap_or(&amount.unit));
     match (amount.low, amount.high) {
         (Some(low), Some(high)) => format!("about {count} ({} to {})", in_halves(low.get()), in_halves(high.get())),
@@ -299,6 +300,8 @@ fn steers(c: char) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::garden::units::ContainerName;
+    use crate::http::output::UnitName;
 
     #[test]
     fn numbers_are_rounded_to_three_significant_digits() {
@@ -317,35 +320,31 @@ mod tests {
         }
     }
 
-    fn quantity([low, value, high]: [f64; 3], unit: &'static str, plural: Option<&str>) -> QuantityOut {
+    fn quantity([low, value, high]: [f64; 3], unit: impl Into<UnitName>) -> QuantityOut {
         let bound = |bound| (low != high).then(|| Number::rounded(bound));
-        let plural = plural.map(Into::into);
-        QuantityOut {
-            value: Number::rounded(value),
-            low: bound(low),
-            high: bound(high),
-            unit: unit.into(),
-            node: 0,
-            plural,
-        }
+        QuantityOut { value: Number::rounded(value), low: bound(low), high: bound(high), unit: unit.into(), node: 0 }
+    }
+
+    fn container(one: &str, several: &str) -> UnitName {
+        UnitName::Container(ContainerName { one: one.to_owned(), several: several.to_owned() }.into())
     }
 
     #[test]
     fn quantities_are_shown_with_their_range_and_depths_as_they_are_measured() {
         for (quantity, text, cell) in [
-            (quantity([4.7244; 3], "in", None), "4¾ in", "4¾"),
-            (quantity([0.97; 3], "in", None), "1 in", "1"),
-            (quantity([0.3937; 3], "in", None), "⅜ in", "⅜"),
-            (quantity([0.125; 3], "in", None), "⅛ in", "⅛"),
-            (quantity([0.0; 3], "in", None), "0 in", "0"),
-            (quantity([2.1, 3.2, 4.3], "in", None), "about 3¼ in (2 to 4¼)", "3¼ (2–4¼)"),
-            (quantity([0.02, 0.0262, 0.05], "in", None), "under ⅛ in", "under ⅛"),
-            (quantity([0.05, 0.1, 0.26], "in", None), "under ⅛ in (under ⅛ to ¼)", "under ⅛ (under ⅛–¼)"),
-            (quantity([30.291; 3], "L", None), "30.3 L", "30.3"),
-            (quantity([216.04, 296.7, 380.71], "L", None), "about 297 L (216 to 381)", "297 (216–381)"),
-            (quantity([6.31; 3], "mm", None), "6 mm", "6"),
-            (quantity([0.4; 3], "mm", None), "0.4 mm", "0.4"),
-            (quantity([2.5, 3.5, 4.5], "", None), "about 3.5 (2.5 to 4.5)", "3.5 (2.5–4.5)"),
+            (quantity([4.7244; 3], "in"), "4¾ in", "4¾"),
+            (quantity([0.97; 3], "in"), "1 in", "1"),
+            (quantity([0.3937; 3], "in"), "⅜ in", "⅜"),
+            (quantity([0.125; 3], "in"), "⅛ in", "⅛"),
+            (quantity([0.0; 3], "in"), "0 in", "0"),
+            (quantity([2.1, 3.2, 4.3], "in"), "about 3¼ in (2 to 4¼)", "3¼ (2–4¼)"),
+            (quantity([0.02, 0.0262, 0.05], "in"), "under ⅛ in", "under ⅛"),
+            (quantity([0.05, 0.1, 0.26], "in"), "under ⅛ in (under ⅛ to ¼)", "under ⅛ (under ⅛–¼)"),
+            (quantity([30.291; 3], "L"), "30.3 L", "30.3"),
+            (quantity([216.04, 296.7, 380.71], "L"), "about 297 L (216 to 381)", "297 (216–381)"),
+            (quantity([6.31; 3], "mm"), "6 mm", "6"),
+            (quantity([0.4; 3], "mm"), "0.4 mm", "0.4"),
+            (quantity([2.5, 3.5, 4.5], ""), "about 3.5 (2.5 to 4.5)", "3.5 (2.5–4.5)"),
         ] {
             assert_eq!((shown(&quantity), number(&quantity) + &range(&quantity)), (text.to_owned(), cell.to_owned()));
         }
@@ -353,7 +352,7 @@ mod tests {
 
     #[test]
     fn amounts_that_are_compared_are_in_one_unit() {
-        let feet = |value| quantity([value; 3], "ft3", None);
+        let feet = |value| quantity([value; 3], "ft3");
         // 1728 in3 of 231 in3 to a gallon: 12 ft3 are 89.8 US gal.
         assert_eq!(alike([&feet(12.0), &feet(8.0)]), ["89.8 US gal", "59.8 US gal"]);
         assert_eq!(alike([&feet(12.0), &feet(0.0)]), ["12 ft3", "0 ft3"]);
@@ -386,8 +385,8 @@ mod tests {
 
     #[test]
     fn containers_are_counted_in_halves() {
-        let buckets = |count| quantity([count; 3], "bucket", Some("buckets"));
-        let barrows = |count| quantity([count; 3], "barrow", Some("barrows"));
+        let buckets = |count| quantity([count; 3], container("bucket", "buckets"));
+        let barrows = |count| quantity([count; 3], container("barrow", "barrows"));
         for (list, text) in [
             (vec![buckets(2.524), barrows(0.466)], "2½ buckets"),
             (vec![barrows(3.692), buckets(20.0)], "3½ barrows"),
@@ -405,10 +404,10 @@ mod tests {
             (vec![buckets(1.25), barrows(0.5)], "½ barrow"),
             (vec![buckets(0.0)], ""),
             (vec![buckets(120.4)], "120 buckets"),
-            (vec![quantity([1.1, 1.4, 2.3], "sack", Some("sacks"))], "about 1½ sacks (1 to 2½)"),
+            (vec![quantity([1.1, 1.4, 2.3], container("sack", "sacks"))], "about 1½ sacks (1 to 2½)"),
             (vec![], ""),
         ] {
-            assert_eq!(containers(&list).unwrap_or_default(), text);
+            assert_eq!(containers(list).unwrap_or_default(), text);
         }
     }
 

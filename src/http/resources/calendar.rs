@@ -12,7 +12,7 @@ use crate::garden::feeds::{before_worms, before_worms_go_back};
 use crate::garden::interrupt::check;
 use crate::garden::seasons::work::TaskKind;
 use crate::http::output::quantity::System;
-use crate::http::output::{CautionOut, Number, QuantityOut};
+use crate::http::output::{CautionOut, InContainers, Number, QuantityOut};
 use crate::http::present::calendar::{Reminder, Task, When};
 use crate::http::present::words::{containers, day, is_near, number_of, shown, shown_beside};
 use crate::http::wire::capitalised;
@@ -140,7 +140,6 @@ impl Work<'_> {
     fn details(&self, weeks: u32, cautions: &[CautionOut]) -> Vec<String> {
         let one = |amount: &QuantityOut| shown(&part(amount, weeks));
         let amounts = [self.volume, self.mass, self.depth].into_iter().flatten().map(one);
-        let each: Vec<QuantityOut> = self.in_containers.iter().map(|amount| part(amount, weeks)).collect();
         let layer = self.layer.map(|layer| format!("layer {layer}"));
         let all = self.volume.zip(self.until).filter(|_| weeks > 1);
         let all = all.map(|(all, last)| format!("{} in all, from {} to {}", shown(all), day(self.on), day(last)));
@@ -149,7 +148,7 @@ impl Work<'_> {
         amounts
             .chain(further)
             .chain(self.sacks.map(sacks))
-            .chain(containers(&each))
+            .chain(containers(self.in_containers.iter().map(|amount| part(&amount, weeks))))
             .chain(layer)
             .chain(all)
             .chain(self.note.clone())
@@ -205,29 +204,27 @@ fn part(amount: &QuantityOut, parts: u32) -> QuantityOut {
 
 /// `2½ buckets (30.3 L)`: an amount that is an equal part of what is counted in the caller's containers; the amount alone
 /// where no count of them is near.
-pub fn counted(amount: &QuantityOut, in_containers: &[QuantityOut], parts: u32) -> String {
+pub fn counted(amount: &QuantityOut, in_containers: &InContainers, parts: u32) -> String {
     counted_beside((amount, amount), in_containers, parts)
 }
 
 /// The same in the unit of another amount, to be compared with it.
-fn counted_beside((amount, other): (&QuantityOut, &QuantityOut), in_containers: &[QuantityOut], parts: u32) -> String {
+fn counted_beside((amount, other): (&QuantityOut, &QuantityOut), in_containers: &InContainers, parts: u32) -> String {
     let amount = shown_beside(amount, other);
-    in_own(in_containers, parts).map_or_else(|| amount.clone(), |counted| format!("{counted} ({amount})"))
+    in_own(in_containers.iter(), parts).map_or_else(|| amount.clone(), |counted| format!("{counted} ({amount})"))
 }
 
 /// So far a count of containers may lie from an amount that is not given beside it, as a share of it. Source: how this service works.
 const NEARER: f64 = 0.05;
 
 /// `284 buckets`: the amount in those of the caller's containers that say it nearly; `None` where none does.
-pub fn measured(in_containers: &[QuantityOut]) -> Option<String> {
-    let near = in_containers.iter().filter(|of| is_near(of, NEARER));
-    in_own(&near.cloned().collect::<Vec<_>>(), 1)
+pub fn measured(in_containers: &InContainers) -> Option<String> {
+    in_own(in_containers.iter().filter(|of| is_near(of, NEARER)), 1)
 }
 
 /// `2½ buckets`: an equal part of what is counted in the caller's containers; `None` where no count is near.
-fn in_own(in_containers: &[QuantityOut], parts: u32) -> Option<String> {
-    let each: Vec<QuantityOut> = in_containers.iter().map(|amount| likely(amount, parts)).collect();
-    containers(&each)
+fn in_own(in_containers: impl Iterator<Item = QuantityOut>, parts: u32) -> Option<String> {
+    containers(in_containers.map(|amount| likely(&amount, parts)))
 }
 
 /// The text with a small letter at its beginning.

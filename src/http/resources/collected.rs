@@ -7,9 +7,9 @@ use crate::garden::figures::Recorder;
 use crate::garden::formulas::{TotalVolume, VolumeOfMass};
 use crate::garden::units::quantity::{OfDensity, OfMass, OfVolume};
 use crate::garden::units::{End, Estimate, Mass};
-use crate::http::limits::MAX_MATERIALS_OF_A_LAYER;
-use crate::http::output::QuantityOut;
+use crate::http::limits::{MAX_AMOUNTS_OF_A_LAYER, MAX_MATERIALS_OF_A_LAYER};
 use crate::http::output::quantity::{Role, View};
+use crate::http::output::{InContainers, QuantityOut};
 use serde::Serialize;
 use utoipa::ToSchema;
 
@@ -42,8 +42,9 @@ pub struct CollectOut {
     /// By bulk density; of a mix, all its materials together.
     pub volume: QuantityOut,
     /// The same in your containers.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub in_containers: Vec<QuantityOut>,
+    #[serde(skip_serializing_if = "InContainers::is_empty")]
+    #[schema(value_type = Vec<QuantityOut>)]
+    pub in_containers: InContainers,
 }
 
 /// A material of a mix, its mass and its volume.
@@ -63,8 +64,9 @@ pub struct ProductionMaterialOut {
     /// By volume as it lies.
     pub volume: QuantityOut,
     /// The same amount in your containers.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub in_containers: Vec<QuantityOut>,
+    #[serde(skip_serializing_if = "InContainers::is_empty")]
+    #[schema(value_type = Vec<QuantityOut>)]
+    pub in_containers: InContainers,
 }
 
 impl ProductionMaterialOut {
@@ -130,7 +132,9 @@ impl CollectedFeed {
 
     /// The same for one of many layers or weeks.
     pub fn materials_of_one(&self, m: Estimate<OfMass>, view: &View<'_>) -> Vec<ProductionMaterialOut> {
-        let is_short = self.mixed.as_ref().is_some_and(|mixed| mixed.materials.len() <= MAX_MATERIALS_OF_A_LAYER);
+        let materials = self.mixed.as_ref().map_or(0, |mixed| mixed.materials.len());
+        let amounts = materials.saturating_mul(view.containers.iter().count().saturating_add(1));
+        let is_short = materials <= MAX_MATERIALS_OF_A_LAYER && amounts <= MAX_AMOUNTS_OF_A_LAYER;
         if is_short { self.materials(m, view) } else { Vec::new() }
     }
 }

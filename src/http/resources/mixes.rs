@@ -44,7 +44,8 @@ impl ProductionMaterialOut {
     #[must_use]
     pub fn all_by_mass(materials: &[Self]) -> String {
         let one = |of: &Self| {
-            let volume: Vec<String> = containers(&of.in_containers).into_iter().chain([shown(&of.volume)]).collect();
+            let volume: Vec<String> =
+                containers(of.in_containers.iter()).into_iter().chain([shown(&of.volume)]).collect();
             format!("{} ({}) of {}", shown(&of.mass), volume.join(", "), of.called())
         };
         all_of(&Self::taken(materials).map(one).collect::<Vec<_>>())

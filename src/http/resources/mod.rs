@@ -207,8 +207,9 @@ pub struct CastingsOut {
     /// The mass, water included.
     pub mass: super::output::QuantityOut,
     /// The same amount in your containers.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub in_containers: Vec<super::output::QuantityOut>,
+    #[serde(skip_serializing_if = "super::output::InContainers::is_empty")]
+    #[schema(value_type = Vec<super::output::QuantityOut>)]
+    pub in_containers: super::output::InContainers,
 }
 
 impl CastingsOut {

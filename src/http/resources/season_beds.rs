@@ -8,7 +8,7 @@ use crate::http::input::list::List;
 use crate::http::input::manure::ManureInput;
 use crate::http::input::quantity::MassInput;
 use crate::http::limits::MAX_BEDS;
-use crate::http::output::QuantityOut;
+use crate::http::output::{InContainers, QuantityOut};
 use crate::http::present::words::name_of;
 use crate::http::resources::Named;
 use crate::http::resources::chances::{DatePercentiles, Percentiles};
@@ -116,8 +116,9 @@ pub struct SeasonLotOut {
     /// How much the plan counts on.
     pub amount: QuantityOut,
     /// The same in the caller's containers of a volume.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub in_containers: Vec<QuantityOut>,
+    #[serde(skip_serializing_if = "InContainers::is_empty")]
+    #[schema(value_type = Vec<QuantityOut>)]
+    pub in_containers: InContainers,
     /// How much of it the plan gives to demands.
     pub allocated: QuantityOut,
     /// How much of it the plan gives to no demand.

@@ -196,8 +196,7 @@ pub fn describe(of_request: &OutcomeOut, variants: &[VariantOut], description: &
 
 /// The same as data; the request alone where it has no variants.
 fn table<'a>(compared: impl Iterator<Item = Compared<'a>>, unit: &str) -> Table {
-    let cost =
-        |cost: Number| QuantityOut { value: cost, low: None, high: None, unit: "".into(), node: 0, plural: None };
+    let cost = |cost: Number| QuantityOut { value: cost, low: None, high: None, unit: "".into(), node: 0 };
     Rows::of(compared, ["variant", "variants"])
         .named("variants")
         .only_for(For::Data)

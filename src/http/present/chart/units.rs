@@ -9,7 +9,7 @@ fn write<'a>(unit: &mut String, amounts: impl Iterator<Item = &'a mut f64>) {
     let largest = amounts.iter().map(|amount| amount.abs()).fold(0.0, f64::max);
     if let Some(people) = ForPeople::of(unit, largest) {
         amounts.into_iter().for_each(|amount| *amount = people.value(*amount));
-        *unit = people.unit.into_owned();
+        *unit = people.unit.to_string();
     }
 }
 

@@ -131,7 +131,7 @@ fn text(of: &Cell) -> String {
         Cell::Phrases(list) => Cell::phrases(list, |number| number),
         Cell::Count(count) => count.to_string(),
         Cell::Quantity(quantity) => cell(quantity),
-        Cell::Containers(list) => containers(list).unwrap_or_default(),
+        Cell::Containers(list) => containers(list.iter()).unwrap_or_default(),
         Cell::Date(date) => day(*date),
         Cell::Moment(at) => moment(*at),
     }

@@ -20,7 +20,7 @@ pub fn describe(answer: &ApplicationsAnswer) -> Description<'_> {
     let mut description = Description::of(answer, "How much each place takes");
     let castings = &answer.total.castings;
     description.stressed(shown(&castings.volume), format!("of castings in all, or {}.", shown(&castings.mass)));
-    if let Some(counted) = containers(&castings.in_containers) {
+    if let Some(counted) = containers(castings.in_containers.iter()) {
         description.paragraph(format!("{counted}."));
     }
     description.section("What each place takes", areas(answer));
@@ -60,7 +60,7 @@ fn areas(answer: &ApplicationsAnswer) -> Table {
         .column(Column::quantity("castings", "by mass", unit(Role::Mass)).bounded().main(), |(_, area)| {
             &area.castings.mass
         })
-        .column(Column::containers("castings", &total.castings.in_containers), |(_, area)| &area.castings.in_containers)
+        .column(Column::containers("castings"), |(_, area)| &area.castings.in_containers)
         .column(Column::data("count"), |(_, area)| area.count.map(CountOut::get))
         .column(Column::data_in("castings_each", unit(Role::Bulk)).bounded(), |(_, area)| &area.castings_each);
     let rows = carried(rows, [unit(Role::Nutrient), unit(Role::Mass)]);
@@ -135,7 +135,7 @@ fn each_time(of: &EachTimeOut) -> String {
     let days = of.days.first().zip(of.days.last()).map(|(first, last)| format!(", {}", days(*first, *last)));
     let days = days.unwrap_or_default();
     let amount = shown(&of.castings.volume);
-    let counted = containers(&of.castings.in_containers).map(|text| format!(" ({text})")).unwrap_or_default();
+    let counted = containers(of.castings.in_containers.iter()).map(|text| format!(" ({text})")).unwrap_or_default();
     let times = of.times.get();
     let often = if times == 1 { "once".to_owned() } else { format!("{times} times") };
     format!("{often} {amount}{counted}{days}")

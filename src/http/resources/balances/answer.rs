@@ -26,7 +26,7 @@ pub use write::write;
 pub(in crate::http::resources) use write::{Balanced, Labels};
 
 use crate::http::input::rate::RateInput;
-use crate::http::output::{Answer, Part, QuantityOut};
+use crate::http::output::{Answer, InContainers, Part, QuantityOut};
 use crate::http::present::chart::Series;
 use crate::http::resources::ReferenceOut;
 use crate::http::resources::applications::RateOut;
@@ -134,8 +134,9 @@ pub struct DemandOut {
     /// The same of the share that the plan allocates to it: never less than `chance_full`.
     pub chance_allocated: Option<QuantityOut>,
     /// Allocated, in the caller's containers.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub in_containers: Vec<QuantityOut>,
+    #[serde(skip_serializing_if = "InContainers::is_empty")]
+    #[schema(value_type = Vec<QuantityOut>)]
+    pub in_containers: InContainers,
     /// Whole plants, pots or batches given, where only whole ones are of use.
     pub whole_portions: Option<WholeOut>,
     /// Given where the demand gets nothing because it cannot get its `minimum`. Of a demand that repeats, each occasion has its own.
@@ -226,8 +227,9 @@ pub struct StockOut {
     /// The whole amount of the lot.
     pub amount: QuantityOut,
     /// The whole amount in the caller's containers of a volume.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub in_containers: Vec<QuantityOut>,
+    #[serde(skip_serializing_if = "InContainers::is_empty")]
+    #[schema(value_type = Vec<QuantityOut>)]
+    pub in_containers: InContainers,
     /// What is allocated from stock and harvests.
     pub allocated: QuantityOut,
     /// What is neither allocated nor expired.

@@ -6,7 +6,7 @@ use crate::garden::brews::{Batch, Brew, Stronger};
 use crate::http::input::RequestContext;
 use crate::http::input::bounded::echoed;
 use crate::http::output::quantity::{CountOut, Role, View};
-use crate::http::output::{Answer, Echo, Part, QuantityOut, Report};
+use crate::http::output::{Answer, Echo, InContainers, Part, QuantityOut, Report};
 use crate::http::resources::{CastingsOut, close};
 use crate::http::wire::JsonPath;
 use chrono::{DateTime, FixedOffset, SecondsFormat};
@@ -77,11 +77,13 @@ pub struct BatchOut {
     #[serde(skip)]
     pub castings_to_read: QuantityOut,
     /// Its water in the caller's containers of a volume.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub water_in_containers: Vec<QuantityOut>,
+    #[serde(skip_serializing_if = "InContainers::is_empty")]
+    #[schema(value_type = Vec<QuantityOut>)]
+    pub water_in_containers: InContainers,
     /// Its castings in the caller's containers of a volume.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub castings_in_containers: Vec<QuantityOut>,
+    #[serde(skip_serializing_if = "InContainers::is_empty")]
+    #[schema(value_type = Vec<QuantityOut>)]
+    pub castings_in_containers: InContainers,
     /// Water added to its tea before use.
     pub dilution_water: Option<QuantityOut>,
     /// Its tea after dilution.

@@ -127,13 +127,12 @@ fn name((index, brew): (usize, &BrewOut)) -> String {
 }
 
 fn unit(answer: &BrewsAnswer, of: fn(&BrewOut) -> &crate::http::output::QuantityOut) -> String {
-    answer.brews.first().map(|brew| of(brew).unit.clone().into_owned()).unwrap_or_default()
+    answer.brews.first().map(|brew| of(brew).unit.to_string()).unwrap_or_default()
 }
 
 fn amounts(answer: &BrewsAnswer) -> Table {
     let (water, bulk) = (unit(answer, |brew| &brew.water), unit(answer, |brew| &brew.castings.volume));
     let mass = unit(answer, |brew| &brew.castings.mass);
-    let containers = answer.brews.first().map(|brew| brew.castings.in_containers.as_slice()).unwrap_or_default();
     Rows::of(answer.brews.iter().enumerate(), ["brew", "brews"])
         .named("brews")
         .about(|brew| ("brews", brew.0, name(*brew)))
@@ -143,7 +142,7 @@ fn amounts(answer: &BrewsAnswer) -> Table {
         .column(Column::quantity("water", "water", water.clone()), |(_, brew)| &brew.water)
         .column(Column::data_in("castings_to_water", "%").bounded(), |(_, brew)| &brew.castings_to_water)
         .column(Column::quantity("castings", "castings", bulk).bounded().main(), |(_, brew)| &brew.castings.volume)
-        .column(Column::containers("castings", containers), |(_, brew)| &brew.castings.in_containers)
+        .column(Column::containers("castings"), |(_, brew)| &brew.castings.in_containers)
         .column(Column::quantity("castings", "mass", mass).bounded().main(), |(_, brew)| &brew.castings.mass)
         .column(Column::data_in("dilution_water", water.clone()), |(_, brew)| &brew.dilution_water)
         .column(Column::quantity("tea", "tea", water), |(_, brew)| &brew.tea)
@@ -198,9 +197,6 @@ fn at(text: Option<&String>) -> Cell {
 
 fn batches(answer: &BrewsAnswer) -> Table {
     let (water, bulk) = (unit(answer, |brew| &brew.water), unit(answer, |brew| &brew.castings.volume));
-    let filled = |pick: fn(&BatchOut) -> &Vec<crate::http::output::QuantityOut>| {
-        answer.brews.iter().flat_map(|brew| &brew.batches).map(pick).next().map(Vec::as_slice).unwrap_or_default()
-    };
     Rows::of(all_batches(answer), ["batch", "batches"])
         .named("batches")
         .to_tick()
@@ -211,15 +207,11 @@ fn batches(answer: &BrewsAnswer) -> Table {
         .column(Column::data("batch"), |entry| entry.place + 1)
         .column(Column::words("", "batch"), |entry| format!("{}{}", name(entry.brew), entry.of_how_many()))
         .column(Column::quantity("water", "water", water), |entry| &entry.batch.water)
-        .column(Column::containers("water", filled(|batch| &batch.water_in_containers)), |entry| {
-            &entry.batch.water_in_containers
-        })
+        .column(Column::containers("water"), |entry| &entry.batch.water_in_containers)
         .column(Column::quantity("castings", "castings", bulk), |entry| {
             Cell::either(&entry.batch.castings, &entry.batch.castings_to_read)
         })
-        .column(Column::containers("castings", filled(|batch| &batch.castings_in_containers)), |entry| {
-            &entry.batch.castings_in_containers
-        })
+        .column(Column::containers("castings"), |entry| &entry.batch.castings_in_containers)
         .column(Column::shown("water\nto dilute"), |entry| &entry.batch.dilution_water)
         .column(Column::words("start", "start"), |entry| at(entry.batch.start.as_ref()))
         .column(Column::words("ready", "ready").if_room(), |entry| at(entry.batch.ready.as_ref()))

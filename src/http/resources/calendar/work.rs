@@ -1,7 +1,7 @@
 //! A piece of work with all that a calendar says about it.
 
 use crate::garden::seasons::work::TaskKind;
-use crate::http::output::QuantityOut;
+use crate::http::output::{InContainers, QuantityOut};
 use crate::http::resources::collected::CollectOut;
 use chrono::NaiveDate;
 
@@ -32,7 +32,7 @@ pub struct Work<'a> {
     /// How deep a layer is when fresh.
     pub depth: Option<&'a QuantityOut>,
     /// The volume in the caller's containers.
-    pub in_containers: &'a [QuantityOut],
+    pub in_containers: &'a InContainers,
     /// What the feed is called.
     pub feed: Option<&'a str>,
     /// What to collect for it.
@@ -69,7 +69,7 @@ impl Work<'_> {
             hours: None,
             mass: None,
             depth: None,
-            in_containers: &[],
+            in_containers: &InContainers::NONE,
             feed: None,
             collect: None,
             materials: String::new(),

@@ -7,7 +7,6 @@ use crate::http::output::QuantityOut;
 use crate::http::present::{Column, Description, Rows};
 use crate::http::resources::chances::{DatePercentiles, Percentiles};
 use chrono::NaiveDate;
-use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A row of a table: a bed, or something that was observed of it.
@@ -117,7 +116,7 @@ pub fn beside_rows(answer: &CalibrationsAnswer) -> Description<'_> {
             for (name, percentile) in columns {
                 let unit = unit.clone();
                 rows = rows.column(Column::data_in(name, unit.clone()), move |line| {
-                    line.amounts(of).map(percentile).filter(|amount| amount.unit == unit).cloned()
+                    line.amounts(of).map(percentile).filter(|amount| amount.unit == unit.as_str()).cloned()
                 });
             }
         }
@@ -134,7 +133,7 @@ pub fn beside_rows(answer: &CalibrationsAnswer) -> Description<'_> {
 }
 
 /// The units of all amounts of which there are forecasts.
-fn units(answer: &CalibrationsAnswer) -> BTreeSet<Cow<'static, str>> {
+fn units(answer: &CalibrationsAnswer) -> BTreeSet<String> {
     let fits = answer.records.iter().flat_map(|record| &record.observations).filter(|fit| is_amount(fit));
-    fits.filter_map(|fit| Some(fit.before.as_ref()?.p50.unit.clone())).collect()
+    fits.filter_map(|fit| Some(fit.before.as_ref()?.p50.unit.to_string())).collect()
 }

@@ -58,7 +58,7 @@ impl BlockOut {
     pub fn new(calibration: &Calibration, written: &[QuantityOut], source: &str) -> Self {
         let value = |(calibrated, written): (&Calibrated, &QuantityOut)| {
             let QuantityOut { value, low, high, unit, .. } = written.clone();
-            let (unit, source) = (unit.into_owned(), source.to_owned());
+            let (unit, source) = (unit.to_string(), source.to_owned());
             let observations = calibrated.observations;
             (calibrated.assumption.id(), BlockValueOut { value, low, high, unit, source, observations })
         };

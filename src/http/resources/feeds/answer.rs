@@ -2,7 +2,7 @@
 
 use crate::http::input::piece_size::SizeInput;
 use crate::http::output::quantity::CountOut;
-use crate::http::output::{Answer, Part, QuantityOut};
+use crate::http::output::{Answer, InContainers, Part, QuantityOut};
 use crate::http::resources::harvests::LayerOut as DatedLayerOut;
 use crate::http::resources::{CastingsOut, ReferenceOut};
 use chrono::NaiveDate;
@@ -64,8 +64,9 @@ pub struct MaterialOut {
     /// The same as it is mixed: shredded, soaked, and shredded again.
     pub volume_mixed: QuantityOut,
     /// How much to take, in the caller's containers.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub in_containers: Vec<QuantityOut>,
+    #[serde(skip_serializing_if = "InContainers::is_empty")]
+    #[schema(value_type = Vec<QuantityOut>)]
+    pub in_containers: InContainers,
     /// What is left of it without its water.
     pub dry_matter: QuantityOut,
     /// Its moisture before any water is added, wet basis.
@@ -108,8 +109,9 @@ pub struct MixOut {
     /// Its volume: the sum, or less where pieces of different size are mixed, since fines fill voids.
     pub volume: QuantityOut,
     /// Its volume or mass in the caller's containers.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub in_containers: Vec<QuantityOut>,
+    #[serde(skip_serializing_if = "InContainers::is_empty")]
+    #[schema(value_type = Vec<QuantityOut>)]
+    pub in_containers: InContainers,
     /// Its bulk density.
     pub bulk_density: QuantityOut,
     /// What is left of it without its water.

@@ -52,7 +52,6 @@ pub fn name((index, item): (usize, &MaterialOut)) -> String {
 fn materials(answer: &FeedsAnswer) -> Table {
     let unit = |role| answer.units.unit(role).0;
     let (water, mass, bulk) = (unit(Role::Water), unit(Role::Mass), unit(Role::Bulk));
-    let containers = answer.materials.iter().map(|item| item.in_containers.as_slice()).max_by_key(|list| list.len());
     let chosen = |is: bool| if is { " (chosen)" } else { "" };
     Rows::of(answer.materials.iter().enumerate(), ["material", "materials"])
         .named("materials")
@@ -64,7 +63,7 @@ fn materials(answer: &FeedsAnswer) -> Table {
         .column(Column::words("", "material"), |item| format!("{}{}", name(*item), chosen(item.1.chosen)))
         .column(Column::quantity("mass", "take", mass).bounded(), |(_, item)| &item.mass)
         .column(Column::quantity("volume", "or", bulk).bounded(), |(_, item)| &item.volume)
-        .column(Column::containers("volume", containers.unwrap_or_default()), |(_, item)| &item.in_containers)
+        .column(Column::containers("volume"), |(_, item)| &item.in_containers)
         .column(Column::data_in("dry_matter", mass).bounded(), |(_, item)| &item.dry_matter)
         .column(Column::data_in("volume_shredded", bulk).bounded(), |(_, item)| &item.volume_shredded)
         .column(Column::quantity("volume_mixed", "mixed", bulk).bounded(), |(_, item)| &item.volume_mixed)

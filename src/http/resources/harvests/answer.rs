@@ -10,7 +10,7 @@ use crate::garden::units::quantity::OfVolume;
 use crate::http::input::RequestContext;
 use crate::http::input::bounded::echoed;
 use crate::http::output::quantity::{Role, View};
-use crate::http::output::{Answer, Echo, Part, QuantityOut, Report};
+use crate::http::output::{Answer, Echo, InContainers, Part, QuantityOut, Report};
 use crate::http::present::words::name_of;
 use crate::http::resources::{CastingsOut, close};
 use crate::http::wire::JsonPath;
@@ -123,8 +123,9 @@ pub struct HeapOut {
     /// The castings by mass.
     pub mass: QuantityOut,
     /// The castings in the caller's containers.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub in_containers: Vec<QuantityOut>,
+    #[serde(skip_serializing_if = "InContainers::is_empty")]
+    #[schema(value_type = Vec<QuantityOut>)]
+    pub in_containers: InContainers,
     /// The rules of the cautions that apply to this heap.
     pub cautions: Vec<&'static str>,
 }

@@ -67,7 +67,7 @@ fn in_all(answer: &HarvestsAnswer, description: &mut Description<'_>) {
     let total = &answer.total;
     let stored = |stored: &CastingsOut, beside: &QuantityOut| {
         let volume = shown_beside(&stored.volume, beside);
-        let amounts = [volume, shown(&stored.mass)].into_iter().chain(containers(&stored.in_containers));
+        let amounts = [volume, shown(&stored.mass)].into_iter().chain(containers(stored.in_containers.iter()));
         amounts.collect::<Vec<_>>().join(", ")
     };
     if total.castings.value.get() > 0.0 || (total.from_feed.is_none() && total.forecast.is_none()) {
@@ -173,9 +173,7 @@ fn yields(answer: &HarvestsAnswer) -> Table {
         .column(Column::quantity("oversize", "oversize", bulk).if_room(), |of| of.part(4))
         .column(Column::quantity("stored", "stored", bulk).bounded().main(), |of| Cell::from(&of.stored.volume))
         .column(Column::quantity("stored", "mass", mass).bounded().main().if_room(), |of| Cell::from(&of.stored.mass))
-        .column(Column::containers("stored", &answer.total.stored.in_containers), |of| {
-            Cell::from(&of.stored.in_containers)
-        })
+        .column(Column::containers("stored"), |of| Cell::from(&of.stored.in_containers))
         .column(Column::words("", "ready on"), |of| of.lot.map(|lot| lot.ready.likely))
         .column(Column::words("", "from earliest\nto latest").below(), |of| of.lot.map(LotOut::first_to_last));
     if answer.worm_beds.iter().all(|bed| bed.forecast.is_none()) {

@@ -1,6 +1,6 @@
 //! The answer as it goes.
 
-use crate::http::output::{Answer, Part, QuantityOut};
+use crate::http::output::{Answer, InContainers, Part, QuantityOut};
 use crate::http::present::chart::Series;
 use crate::http::resources::ReferenceOut;
 use crate::http::resources::balances::{BalanceTotal, DayOut, DemandOut, ShortfallOptionsOut, StockOut};
@@ -151,7 +151,7 @@ pub struct TaskOut {
     pub depth: Option<QuantityOut>,
     /// What to collect for a layer of feed.
     pub collect: Option<CollectOut>,
-    /// What to take of each material, for a mix of at most 10.
+    /// What to take of each material, for a mix of at most 10 (or 100 / (1 + containers), if fewer).
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub materials: Vec<ProductionMaterialOut>,
     /// How many sacks.
@@ -170,8 +170,9 @@ pub struct TaskOut {
     /// The day by which what is produced or bought is needed.
     pub by: Option<NaiveDate>,
     /// The volume in the caller's containers; water and what is in the bed included.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub in_containers: Vec<QuantityOut>,
+    #[serde(skip_serializing_if = "InContainers::is_empty")]
+    #[schema(value_type = Vec<QuantityOut>)]
+    pub in_containers: InContainers,
     /// The rules of the answer's cautions that are about this task.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub cautions: Vec<&'static str>,

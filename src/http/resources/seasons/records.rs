@@ -1,7 +1,7 @@
 //! Tables on the sheet of a season to write in what was done and harvested, as `POST /v1/calibrations` takes it.
 
 use super::SeasonsAnswer;
-use crate::http::output::QuantityOut;
+use crate::http::output::{InContainers, QuantityOut};
 use crate::http::present::words::{containers, day, in_one_unit};
 use crate::http::present::{Part, SectionToFillIn, TableToFillIn};
 use crate::http::resources::harvests::LayerOut;
@@ -53,7 +53,7 @@ fn table((index, bed): (usize, &SeasonBedOut)) -> TableToFillIn {
 }
 
 /// `20 Sep 2026: 240 L, 3½ barrows`
-fn planned(on: NaiveDate, volume: &str, in_containers: &[QuantityOut]) -> String {
-    let counted = containers(in_containers).map(|text| format!(", {text}")).unwrap_or_default();
+fn planned(on: NaiveDate, volume: &str, in_containers: &InContainers) -> String {
+    let counted = containers(in_containers.iter()).map(|text| format!(", {text}")).unwrap_or_default();
     format!("{}: {volume}{counted}", day(on))
 }

@@ -3,7 +3,7 @@
 use crate::garden::beds::sizing::{HarvestDates, Limit};
 use crate::http::output::enums::words;
 use crate::http::output::quantity::CountOut;
-use crate::http::output::{Answer, Part, QuantityOut};
+use crate::http::output::{Answer, InContainers, Part, QuantityOut};
 use crate::http::resources::CastingsOut;
 use crate::http::resources::collected::ProductionMaterialOut;
 use crate::http::resources::harvests::{
@@ -159,8 +159,9 @@ pub struct EatenOut {
     /// The same by volume.
     pub volume: QuantityOut,
     /// The same in your containers.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub in_containers: Vec<QuantityOut>,
+    #[serde(skip_serializing_if = "InContainers::is_empty")]
+    #[schema(value_type = Vec<QuantityOut>)]
+    pub in_containers: InContainers,
     /// What to take of each material of a mix.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub materials: Vec<ProductionMaterialOut>,
@@ -179,8 +180,9 @@ pub struct SurplusOut {
     /// The same by volume.
     pub volume: QuantityOut,
     /// The same in your containers.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub in_containers: Vec<QuantityOut>,
+    #[serde(skip_serializing_if = "InContainers::is_empty")]
+    #[schema(value_type = Vec<QuantityOut>)]
+    pub in_containers: InContainers,
     /// What to do with feed that is too much.
     pub advice: &'static str,
 }
@@ -214,9 +216,10 @@ pub struct WeekOut {
     /// The same by volume.
     pub feed_volume: QuantityOut,
     /// The same in your containers.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub feed_in_containers: Vec<QuantityOut>,
-    /// What to take of each material, for a mix of at most 10.
+    #[serde(skip_serializing_if = "InContainers::is_empty")]
+    #[schema(value_type = Vec<QuantityOut>)]
+    pub feed_in_containers: InContainers,
+    /// What to take of each material, for a mix of at most 10 (or 100 / (1 + containers), if fewer).
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub materials: Vec<ProductionMaterialOut>,
     /// Feed that has come and is not eaten at the end of the week, in store or in the bed, as moist as it is fed.

@@ -125,7 +125,7 @@ fn of_bins(bins: &BinsNeededOut) -> String {
 /// Feed that waits, and the winter.
 fn surplus(answer: &WormBedsAnswer, description: &mut Description<'_>) {
     if let Some(surplus) = &answer.surplus_feed {
-        let counted = containers(&surplus.in_containers).map(|text| format!(", {text}")).unwrap_or_default();
+        let counted = containers(surplus.in_containers.iter()).map(|text| format!(", {text}")).unwrap_or_default();
         description.paragraph(format!(
             "At most {} of feed ({}{counted}) wait at once, on {}. {}{}",
             plain(&surplus.mass),

@@ -15,7 +15,6 @@ pub(super) fn weeks(answer: &WormBedsAnswer, is_laid: bool) -> Table {
     // What comes for castings needed is what is eaten, and layers are there before.
     let is_said = is_laid && !answer.castings_needed.is_empty();
     let arriving = if is_said { Column::data_in("comes", mass) } else { Column::quantity("comes", "comes", mass) };
-    let in_containers = answer.weeks.first().map(|week| week.feed_in_containers.as_slice()).unwrap_or_default();
     Rows::of(&answer.weeks, ["week", "weeks"])
         .named("weeks")
         .column(Column::data("start_on"), |week: &&WeekOut| week.start_on)
@@ -25,7 +24,7 @@ pub(super) fn weeks(answer: &WormBedsAnswer, is_laid: bool) -> Table {
         .column(arriving, |week| &week.comes)
         .column(Column::quantity("feed", feed, mass), |week| &week.feed)
         .column(Column::quantity("feed_volume", "or", bulk), |week| &week.feed_volume)
-        .column(Column::containers("feed_volume", in_containers), |week| &week.feed_in_containers)
+        .column(Column::containers("feed_volume"), |week| &week.feed_in_containers)
         .column(Column::quantity("waiting", "waits", mass), |week| &week.waiting)
         .column(Column::quantity("worms", "worms", mass), |week| &week.worms)
         .column(Column::data("materials"), |week| ProductionMaterialOut::all_exactly(&week.materials))
@@ -35,7 +34,6 @@ pub(super) fn weeks(answer: &WormBedsAnswer, is_laid: bool) -> Table {
 /// The castings of each harvest.
 pub(super) fn castings(answer: &WormBedsAnswer) -> Table {
     let unit = |role| answer.units.unit(role).0;
-    let in_containers = answer.lots.first().map(|lot| lot.castings.in_containers.as_slice()).unwrap_or_default();
     Rows::of(&answer.lots, ["harvest", "harvests"])
         .named("castings")
         .column(Column::count("harvest", "harvest"), |lot| lot.cycle)
@@ -45,7 +43,7 @@ pub(super) fn castings(answer: &WormBedsAnswer) -> Table {
         .column(Column::quantity("castings", "mass", unit(Role::Mass)).bounded().main().if_room(), |lot| {
             Cell::from(&lot.castings.mass)
         })
-        .column(Column::containers("castings", in_containers), |lot| &lot.castings.in_containers)
+        .column(Column::containers("castings"), |lot| &lot.castings.in_containers)
         .column(Column::words("", "ready on"), |lot| lot.ready.likely)
         .column(Column::words("", "from earliest\nto latest").below(), |lot| lot.first_to_last())
         .column(Column::data("ready_earliest"), |lot| lot.ready.earliest)
@@ -66,7 +64,6 @@ pub(super) fn needed(answer: &WormBedsAnswer) -> Table {
 /// The layers to lay.
 pub(super) fn layers(answer: &WormBedsAnswer) -> Table {
     let unit = |role| answer.units.unit(role).0;
-    let in_containers = answer.layers.iter().flatten().next().map(|layer| layer.in_containers.as_slice());
     Rows::of(answer.layers.iter().flatten(), ["layer", "layers"])
         .named("layers")
         .to_tick()
@@ -74,7 +71,7 @@ pub(super) fn layers(answer: &WormBedsAnswer) -> Table {
         .column(Column::count("harvest", "for\nharvest"), |layer| layer.cycle)
         .column(Column::quantity("depth", "depth", unit(Role::Depth)), |layer| &layer.depth)
         .column(Column::quantity("volume", "volume", unit(Role::Bulk)), |layer| &layer.volume)
-        .column(Column::containers("volume", in_containers.unwrap_or_default()), |layer| &layer.in_containers)
+        .column(Column::containers("volume"), |layer| &layer.in_containers)
         .column(Column::quantity("collect", "to\ncollect", unit(Role::Bulk)), |layer| {
             layer.collect.as_ref().map(|of| &of.volume)
         })

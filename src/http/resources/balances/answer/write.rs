@@ -20,7 +20,7 @@ use crate::garden::units::{Dimension, Estimate, Share};
 use crate::http::input::RequestContext;
 use crate::http::output::quantity::{Role, View};
 use crate::http::output::skipped::with_left_out;
-use crate::http::output::{Echo, QuantityOut, Report};
+use crate::http::output::{Echo, InContainers, Report};
 use crate::http::resources::balances::additional_production::PlannedProduction;
 use crate::http::resources::balances::request::{
     BalancesRequest, DemandRequest, ParsedBalance, SackRequest, Source, StockRequest,
@@ -256,7 +256,7 @@ fn total(total: &TotalFigures, view: &View<'_>) -> BalanceTotal {
 }
 
 #[expect(non_snake_case, reason = "the symbols of the formulas")]
-fn in_containers(V: Estimate<OfVolume>, density: Option<Estimate<OfDensity>>, view: &View<'_>) -> Vec<QuantityOut> {
+fn in_containers(V: Estimate<OfVolume>, density: Option<Estimate<OfDensity>>, view: &View<'_>) -> InContainers {
     view.in_containers(V, density.map(|rho| view.book().figure(MassOfVolume { V, rho })))
 }
 

@@ -105,7 +105,8 @@ fn batches(of: &AdditionalProductionOut) -> Table {
 
 fn taken(batch: &ProductionBatchOut, index: usize) -> String {
     let Some(material) = batch.materials.get(index) else { return String::new() };
-    let parts = [shown(&material.mass), shown(&material.volume)].into_iter().chain(containers(&material.in_containers));
+    let parts =
+        [shown(&material.mass), shown(&material.volume)].into_iter().chain(containers(material.in_containers.iter()));
     parts.collect::<Vec<_>>().join(", ")
 }
 

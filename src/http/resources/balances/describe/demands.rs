@@ -12,11 +12,6 @@ use std::collections::BTreeMap;
 /// A demand with its place in the request.
 type Demand<'a> = (usize, &'a DemandOut);
 
-/// The castings of a demand in the caller's containers, which all demands have.
-pub fn in_containers<'a>(account: &Account<'a>) -> &'a [QuantityOut] {
-    account.demands.first().map(|demand| demand.in_containers.as_slice()).unwrap_or_default()
-}
-
 /// A row for each demand.
 pub fn table(account: &Account<'_>) -> Table {
     let unit = &account.series.unit;
@@ -37,7 +32,7 @@ pub fn table(account: &Account<'_>) -> Table {
         .column(Column::count("priority", "priority").only_for(For::Long), |(_, demand)| demand.priority)
         .column(bulk("needed", "needed"), |(_, demand)| &demand.needed)
         .column(bulk("allocated", "allocated"), |(_, demand)| &demand.allocated)
-        .column(Column::containers("", in_containers(account)), |(_, demand)| &demand.in_containers)
+        .column(Column::containers(""), |(_, demand)| &demand.in_containers)
         .column(bulk("shortfall", "shortfall").if_room(), |(_, demand)| &demand.shortfall)
         .column(Column::quantity("share_allocated", "share", "%").only_for(For::Long), |(_, demand)| {
             &demand.share_allocated
@@ -65,7 +60,7 @@ fn in_detail<'a>(served: Rows<Demand<'a>>, account: &Account<'a>, year: Option<i
         .column(Column::data("counted_by"), |(_, demand)| demand.content.as_ref().map(|content| content.counted_by))
         .column(Column::data_in("content_needed", ""), |(_, demand)| demand.content.as_ref().map(|of| &of.needed))
         .column(Column::data_in("content_supplied", ""), |(_, demand)| demand.content.as_ref().map(|of| &of.supplied))
-        .column(Column::data("content_unit"), |(_, demand)| demand.content.as_ref().map(|of| of.supplied.unit.as_ref()))
+        .column(Column::data("content_unit"), |(_, demand)| demand.content.as_ref().map(|of| &*of.supplied.unit))
         .column(Column::data_in("share_supplied", "%"), |(_, demand)| {
             demand.content.as_ref().map(|of| &of.share_supplied)
         })
@@ -74,7 +69,7 @@ fn in_detail<'a>(served: Rows<Demand<'a>>, account: &Account<'a>, year: Option<i
         })
         .column(Column::data("incorporate_by"), |(_, demand)| demand.incorporate_by)
         .column(Column::data("castings_barred").sentences(), |(_, demand)| &demand.castings_barred)
-        .column(Column::data_containers("allocated", in_containers(account)), |(_, demand)| &demand.in_containers)
+        .column(Column::data_containers("allocated"), |(_, demand)| &demand.in_containers)
 }
 
 /// Adds how many whole portions a demand needs and gets.
@@ -89,7 +84,7 @@ pub fn rate<'a, T>(rows: Rows<T>, of: impl Fn(&T) -> Option<&'a DemandOut>) -> R
     let rate = |row: &T| of(row).and_then(|demand| demand.rate_allocated.as_ref());
     rows.column(Column::data("rate_kind"), |row| rate(row).map(|rate| rate.kind))
         .column(Column::data_in("rate_allocated", ""), |row| rate(row).map(|rate| &rate.amount))
-        .column(Column::data("rate_unit"), |row| rate(row).map(|rate| rate.amount.unit.as_ref()))
+        .column(Column::data("rate_unit"), |row| rate(row).map(|rate| &*rate.amount.unit))
 }
 
 /// The year of all days of all demands, which is then written above them.

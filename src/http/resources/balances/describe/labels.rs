@@ -2,7 +2,7 @@
 
 use super::Account;
 use super::demands::incorporate;
-use crate::http::output::QuantityOut;
+use crate::http::output::{InContainers, QuantityOut};
 use crate::http::present::words::{containers, day, days, shown};
 use crate::http::present::{Label, Part};
 use crate::http::resources::balances::{DemandOut, StockOut};
@@ -46,6 +46,6 @@ fn of_demand((index, demand): (usize, &DemandOut)) -> Label {
 }
 
 /// The amount, and how many of the caller's containers that is.
-fn castings(amount: &QuantityOut, in_containers: &[QuantityOut]) -> impl Iterator<Item = String> + use<> {
-    std::iter::once(format!("{} of castings", shown(amount))).chain(containers(in_containers))
+fn castings(amount: &QuantityOut, in_containers: &InContainers) -> impl Iterator<Item = String> + use<> {
+    std::iter::once(format!("{} of castings", shown(amount))).chain(containers(in_containers.iter()))
 }

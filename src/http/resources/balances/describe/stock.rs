@@ -1,8 +1,8 @@
 //! What becomes of the stock: lot by lot, and day by day.
 
 use super::Account;
-use super::demands::{allocations, in_containers, rate, whole_portions};
-use crate::http::output::{Number, QuantityOut};
+use super::demands::{allocations, rate, whole_portions};
+use crate::http::output::{InContainers, Number, QuantityOut};
 use crate::http::present::table::For;
 use crate::http::present::words::{chance_in_cell, day, name_of};
 use crate::http::present::{Cell, Column, Rows, Table};
@@ -59,7 +59,7 @@ impl<'a> Lot<'a> {
         }
     }
 
-    fn in_containers(self) -> &'a [QuantityOut] {
+    const fn in_containers(self) -> &'a InContainers {
         match self {
             Self::Stock(_, lot) => &lot.in_containers,
             Self::Bed(_, _, lot) => &lot.in_containers,
@@ -86,7 +86,6 @@ pub fn lots(account: &Account<'_>) -> Table {
     let of_beds =
         account.beds.iter().enumerate().flat_map(|(i, bed)| bed.lots.iter().map(move |lot| Lot::Bed(i, bed, lot)));
     let all = account.stock.iter().enumerate().map(|(i, lot)| Lot::Stock(i, lot)).chain(of_beds);
-    let in_containers = all.clone().map(Lot::in_containers).next().unwrap_or_default();
     Rows::of(all, ["lot", "lots"])
         .named("stock")
         .about(|lot| (if lot.stock().is_some() { "stock" } else { "worm_beds" }, lot.index(), lot.called()))
@@ -102,7 +101,7 @@ pub fn lots(account: &Account<'_>) -> Table {
         .column(Column::data("use_by"), |lot| lot.stock().and_then(|lot| lot.use_by))
         .column(Column::data("past"), |lot| Cell::yes(lot.stock().is_some_and(|lot| lot.past)))
         .column(bulk("amount", "amount"), |lot| lot.amounts()[0])
-        .column(Column::containers("amount", in_containers), |lot| lot.in_containers())
+        .column(Column::containers("amount"), |lot| lot.in_containers())
         .column(bulk("allocated", "allocated"), |lot| lot.amounts()[1])
         .column(bulk("remaining", "remaining"), |lot| lot.amounts()[2])
         .column(bulk("expired", "expired"), |lot| lot.stock().map(|lot| &lot.expired))
@@ -149,7 +148,6 @@ pub fn by_date(account: &Account<'_>, audience: For) -> Table {
         high: None,
         unit: unit.clone().into(),
         node: 0,
-        plural: None,
     };
     let of_day = |known: &Known<'_>, pick: fn(&DayOut) -> &QuantityOut| match known.day {
         Some(day) => Cell::from(pick(day)),
@@ -254,8 +252,6 @@ pub fn both(account: &Account<'_>) -> Table {
         .column(Column::data("castings_barred").sentences(), |of| {
             of.demand().and_then(|demand| demand.castings_barred.as_ref())
         })
-        .column(Column::containers("allocated", in_containers(account)), |of| {
-            of.demand().map(|demand| Cell::from(&demand.in_containers))
-        })
+        .column(Column::containers("allocated"), |of| of.demand().map(|demand| Cell::from(&demand.in_containers)))
         .done()
 }

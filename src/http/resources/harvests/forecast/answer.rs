@@ -2,9 +2,9 @@
 
 use super::EndOut;
 use crate::garden::beds::{Deadly, Forecast, Laid, Lot, Period, WormsOn};
-use crate::http::output::QuantityOut;
 use crate::http::output::enums::words;
 use crate::http::output::quantity::{Role, View};
+use crate::http::output::{InContainers, QuantityOut};
 use crate::http::resources::CastingsOut;
 use crate::http::resources::collected::{CollectOut, CollectedFeed, ProductionMaterialOut};
 use chrono::NaiveDate;
@@ -113,11 +113,12 @@ pub struct LayerOut {
     /// Its mass, as moist as it is fed.
     pub mass: QuantityOut,
     /// The same amount in your containers.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub in_containers: Vec<QuantityOut>,
+    #[serde(skip_serializing_if = "InContainers::is_empty")]
+    #[schema(value_type = Vec<QuantityOut>)]
+    pub in_containers: InContainers,
     /// What to collect for it.
     pub collect: Option<CollectOut>,
-    /// What to take of each material, for a mix of at most 10.
+    /// What to take of each material, for a mix of at most 10 (or 100 / (1 + containers), if fewer).
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub materials: Vec<ProductionMaterialOut>,
     /// What is left of it without its water.

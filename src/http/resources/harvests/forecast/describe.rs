@@ -48,7 +48,6 @@ pub fn feed_and_water(beds: &[PlannedBed<'_>], (audience, system): (For, System)
 fn layers(beds: &[PlannedBed<'_>], audience: For, system: System) -> Table {
     let unit = |role| system.unit(role).0;
     let layers = beds.iter().flat_map(|bed| bed.forecast.layers.iter().map(move |layer| (bed, layer)));
-    let in_containers = beds.iter().flat_map(|bed| &bed.forecast.layers).map(|layer| layer.in_containers.as_slice());
     Rows::of(layers, ["layer of a bed", "layers of beds"])
         .named("layers")
         .only_for(audience)
@@ -61,9 +60,7 @@ fn layers(beds: &[PlannedBed<'_>], audience: For, system: System) -> Table {
         .column(Column::count("harvest", "harvest").if_room(), |(_, layer)| layer.cycle)
         .column(Column::quantity("depth", "depth", unit(Role::Depth)), |(_, layer)| &layer.depth)
         .column(Column::quantity("volume", "volume", unit(Role::Bulk)), |(_, layer)| &layer.volume)
-        .column(Column::containers("volume", in_containers.clone().next().unwrap_or_default()), |(_, layer)| {
-            &layer.in_containers
-        })
+        .column(Column::containers("volume"), |(_, layer)| &layer.in_containers)
         .column(Column::quantity("collect", "to collect", unit(Role::Bulk)).if_room(), |(_, layer)| {
             layer.collect.as_ref().map(|of| &of.volume)
         })

@@ -18,7 +18,6 @@ pub fn table(answer: &SeasonsAnswer) -> Table {
     let short: Vec<TaskOut> = shortfalls(answer).collect();
     let mut rows: Vec<&TaskOut> = answer.work.iter().chain(&short).collect();
     rows.sort_by_key(|row| row.on);
-    let in_containers = in_containers(&answer.work);
     let mut week = None;
     let tasks = Rows::of(rows, ["task", "tasks"])
         .named("work")
@@ -39,22 +38,16 @@ pub fn table(answer: &SeasonsAnswer) -> Table {
         .column(Column::words("text", "what"), |task| Cell::either(&task.text, in_words(task)))
         .column(Column::words("", "note").below(), |task| &task.note);
     let tasks = of_volumes(of_items(tasks), [unit(Role::Water), unit(Role::Bulk)])
-        .column(Column::containers("", in_containers), |task| &task.in_containers)
+        .column(Column::containers(""), |task| &task.in_containers)
         .column(Column::quantity("mass", "mass", unit(Role::Mass)), |task| &task.mass)
         .column(Column::quantity("depth", "depth", unit(Role::Depth)), |task| &task.depth)
         .column(Column::count("sacks", "sacks"), |task| task.sacks)
         .column(Column::data("by"), |task| task.by)
         .column(Column::data("note").sentences(), |task| &task.note);
     let tasks = of_parts(tasks, [unit(Role::Water), unit(Role::Bulk)])
-        .column(Column::data_containers("volume", in_containers), |task| &task.in_containers)
+        .column(Column::data_containers("volume"), |task| &task.in_containers)
         .column(Column::data_in("tea", unit(Role::Water)), |task| volume(task, TaskKind::UseTea));
     of_shortfalls(tasks, unit(Role::Bulk)).done()
-}
-
-/// An amount in all containers of the request, in its order: that of the task with most of them.
-fn in_containers(work: &[TaskOut]) -> &[QuantityOut] {
-    let lists = work.iter().rev().map(|task| task.in_containers.as_slice());
-    lists.max_by_key(|list| list.len()).unwrap_or_default()
 }
 
 /// The kind of a row that says what a demand does not get.
