@@ -63,12 +63,12 @@ impl Question for Balances {
 
     fn answer(request: &Self::Request, context: &RequestContext<'_>, view: &View<'_>) -> Option<Self::Answer> {
         let producing = request::producing(request, context);
-        let fits = few_enough(request.fields().items(context), context);
+        few_enough(request.fields().items(context), context);
         let question = request::read(request, context)?;
         context.spend(request.fields().work(&context.apart(&RequestErrors::default())));
         let balance = question.balance(context)?;
         let production = request::production((request, &question), context, producing?, &balance)?;
-        fits?;
+        context.sound()?;
         Some(answer::write(request, (&question, production.as_ref()), &balance, (context, view)))
     }
 

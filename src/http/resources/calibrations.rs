@@ -69,10 +69,8 @@ impl Question for Calibrations {
         let season = season::ask(request, context);
         let all = all?;
         fits?;
-        few_enough(all.records.iter().map(|read| read.observed.len()).sum(), context)?;
-        if !context.errors.is_empty() {
-            return None;
-        }
+        few_enough(all.records.iter().map(|read| read.observed.len()).sum(), context);
+        context.sound()?;
         let records: Vec<_> = all.records.iter().map(|read| read.record.clone()).collect();
         let gathered = Gathered { clocks: &all.clocks, request: &context.overrides, seed: write::seed(request) };
         let calibration = context.keep(JsonPath::root(), calibrate(&records, &gathered))?;

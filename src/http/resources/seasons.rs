@@ -85,6 +85,7 @@ impl Question for Seasons {
         let computed = compute(request, (&read, producing), context)?;
         fits?;
         few_enough(items + computed.plan.forecasts.iter().map(Forecast::items).sum::<usize>(), context)?;
+        context.sound()?;
         Some(write::write(request, (&read, &computed), (context, view)))
     }
 
