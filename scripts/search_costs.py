@@ -161,19 +161,24 @@ def known_costly(question: str) -> list[Json]:
         leasts = [{"amount": "9 L", "minimum": "5 L", "priority": 1 + i % 3} for i in range(60)]
         large = brew | {"water": "318000 L", "castings_to_water": "1:1", "brewer": {"capacity": "318.5 L"}}
         portions = [{"brew": large, "whole_portions": True}] * 10
+        again = {"brew": brew | {"water": "200 L"}, "repeat": {"every": "2 d", "times": 29}}
+        # Each batch of a season is two of its tasks, of which there is a limit.
+        teas = [{"brew": brew}] * (5 if question == "seasons" else 10)
         priorities = [{"amount": "1 L", "on": f"2027-05-{1 + i % 28:02}", "priority": 1 + i} for i in range(99)]
         requests = [
-            {"stock": dated, "demands": [{"brew": brew}] * 6 + leasts[:20]},
-            {"stock": dated, "demands": [{"brew": brew}] * 10},
+            {"stock": dated, "demands": teas[:5] + leasts[:20]},
+            {"stock": dated, "demands": teas},
             {"stock": [{"amount": "1 L"}] * 318, "demands": portions},
             {"stock": dated, "demands": priorities},
+            {"stock": [{"amount": "2000 L"}], "demands": [again]},
         ]
         more = {"until": "2031-12-31", "simulation_runs": 0} if question == "seasons" else {}
         requests = [request | more for request in requests]
         if question == "seasons":
             requests.extend([thin_layers(36), thin_layers(2) | {"explain": True}, small_lots(95)])
-            mix = {"materials": [{"material": "leaves_loose"}] * 4, "supply": {"kind": "as_needed"}}
-            requests.append(thin_layers(36) | {"feed_supply": mix, "containers": containers()})
+            mix = {"materials": [{"material": "leaves_loose"}] * 10, "supply": {"kind": "as_needed"}}
+            layers = thin_layers(36) | {"feed_supply": mix, "containers": containers()[:5]}
+            requests.append(layers | {"demands": [{"brew": brew | {"water": "900 L"}}]})
         return copy.deepcopy(requests)
     if question == "brews":
         named = brew | {"name": "n" * 100, "dilution": "1:3"}

@@ -24,7 +24,7 @@ pub const MAX_ITEMS: u64 = 10_000;
 pub const MAX_STOCK: u64 = 1_000;
 /// The most demands with a `minimum`: the stock is shared anew for each of them.
 pub const MAX_MINIMUMS: usize = 100;
-/// With `explain`: the most areas, brews, lots, demands, heaps, beds, layers, weeks, harvests and observations together. Each has some
+/// With `explain`: the most areas, brews, batches, lots, demands, heaps, beds, layers, weeks, harvests and observations together. Each has some
 /// twenty figures.
 pub const MAX_EXPLAINED: usize = 500;
 /// The most steps of computing that one answer may take, by an estimate made before.
@@ -81,7 +81,9 @@ pub const MAX_CORNERS: u64 = 1_000;
 /// The most batches of all brews of a request together: the answer lists each.
 pub const MAX_BATCHES: usize = 10_000;
 /// The most times of demands, and batches of repeated brews, that are made of one request; fewer are shared where that is much work.
-pub const MAX_SHARED: usize = 200_000;
+pub const MAX_SHARED: usize = 50_000;
+/// The most tasks of a season: the answer lists each.
+pub const MAX_TASKS: usize = 12_000;
 /// The most vessels of one brew.
 pub const MAX_BREWERS: u32 = 1_000;
 /// The most additives of one brew.
@@ -143,4 +145,4 @@ pub const MAX_LINK: usize = 8 * 1024;
 /// stay short.
 pub const MAX_MATERIALS_OF_A_LAYER: usize = 10;
 /// The same for the amounts of these materials together, each counted once and once more for each container of the caller's.
-pub const MAX_AMOUNTS_OF_A_LAYER: usize = 100;
+pub const MAX_AMOUNTS_OF_A_LAYER: usize = 60;

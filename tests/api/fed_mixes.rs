@@ -127,7 +127,7 @@ fn worms_of_a_harvest_wait_for_fresh_feed_too() {
 #[test]
 fn a_mix_of_many_materials_is_split_in_all_only() {
     for (count, containers, is_split) in
-        [(10, 0, true), (11, 0, false), (10, 9, true), (10, 10, false), (5, 19, true), (5, 20, false)]
+        [(10, 0, true), (11, 0, false), (10, 5, true), (10, 6, false), (3, 19, true), (3, 20, false)]
     {
         let materials: Vec<Value> =
             (0..count).map(|i| json!({"id": format!("m{i}"), "material": "leaves_loose"})).collect();

@@ -141,12 +141,6 @@ impl<'f> RequestContext<'f> {
         RequestContext { reader: self.reader.clone(), overrides: self.overrides.clone(), ..RequestContext::new(errors) }
     }
 
-    /// `None` once anything was refused: such a request is not answered.
-    #[must_use]
-    pub fn sound(&self) -> Option<()> {
-        self.errors.is_empty().then_some(())
-    }
-
     /// Where figures are recorded.
     #[must_use]
     pub fn book(&self) -> Option<&Book> {

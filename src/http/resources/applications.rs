@@ -50,7 +50,7 @@ impl Question for Applications {
     fn answer(request: &Self::Request, context: &RequestContext<'_>, view: &View<'_>) -> Option<Self::Answer> {
         few_enough(request.areas.len(), context);
         let solved = solve(request, context)?;
-        context.sound()?;
+        context.errors.none()?;
         Some(answer::write(request, &solved, context, view))
     }
 

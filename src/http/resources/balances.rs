@@ -68,7 +68,7 @@ impl Question for Balances {
         context.spend(request.fields().work(&context.apart(&RequestErrors::default())));
         let balance = question.balance(context)?;
         let production = request::production((request, &question), context, producing?, &balance)?;
-        context.sound()?;
+        context.errors.none()?;
         Some(answer::write(request, (&question, production.as_ref()), &balance, (context, view)))
     }
 

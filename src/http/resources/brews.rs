@@ -51,9 +51,11 @@ impl Question for Brews {
     }
 
     fn answer(request: &Self::Request, context: &RequestContext<'_>, view: &View<'_>) -> Option<Self::Answer> {
-        few_enough(request.brews.len(), context);
+        let fits = few_enough(request.brews.len(), context);
         let solved = solve(request, context)?;
-        context.sound()?;
+        fits?;
+        few_enough(solved.iter().map(|brew| 1 + brew.batches.len()).sum(), context)?;
+        context.errors.none()?;
         Some(answer::write(request, &solved, context, view))
     }
 

@@ -70,7 +70,7 @@ impl Question for Calibrations {
         let all = all?;
         fits?;
         few_enough(all.records.iter().map(|read| read.observed.len()).sum(), context);
-        context.sound()?;
+        context.errors.none()?;
         let records: Vec<_> = all.records.iter().map(|read| read.record.clone()).collect();
         let gathered = Gathered { clocks: &all.clocks, request: &context.overrides, seed: write::seed(request) };
         let calibration = context.keep(JsonPath::root(), calibrate(&records, &gathered))?;

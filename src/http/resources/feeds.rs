@@ -61,7 +61,7 @@ impl Question for Feeds {
 
     fn answer(request: &Self::Request, context: &RequestContext<'_>, view: &View<'_>) -> Option<Self::Answer> {
         let (plan, laying) = read::solve(request, context)?;
-        context.sound()?;
+        context.errors.none()?;
         Some(write::write(request, (&plan, &laying), (context, view)))
     }
 

@@ -22,12 +22,12 @@ use super::variants::{OutcomeOut, VariantOut, VariantRequest};
 use super::{Example, Frame, Question, STEPS_FOR_FORECAST, few_enough, frame, work_of_items};
 use crate::garden::balances::additional_production::shortfalls;
 use crate::garden::beds::Forecast;
-use crate::garden::refusal::Refusal;
+use crate::garden::refusal::{Reason, Refusal};
 use crate::garden::seasons::{Season, SeasonPlan, plan, simulate};
 use crate::garden::work::Work;
 use crate::http::body::Body;
 use crate::http::input::RequestContext;
-use crate::http::limits::MAX_STEPS;
+use crate::http::limits::{MAX_STEPS, MAX_TASKS};
 use crate::http::negotiate::Media;
 use crate::http::output::quantity::View;
 use crate::http::present::Description;
@@ -85,7 +85,7 @@ impl Question for Seasons {
         let computed = compute(request, (&read, producing), context)?;
         fits?;
         few_enough(items + computed.plan.forecasts.iter().map(Forecast::items).sum::<usize>(), context)?;
-        context.sound()?;
+        context.errors.none()?;
         Some(write::write(request, (&read, &computed), (context, view)))
     }
 
@@ -134,6 +134,8 @@ fn compute<'a>(
         }
         _ => None,
     };
+    let tasks = work_list::tasks(read, (&season, &plan, production.as_ref()));
+    few_tasks(tasks.len(), context)?;
     let chances = if runs.0 == 0 {
         None
     } else {
@@ -147,7 +149,20 @@ fn compute<'a>(
         context.spend(Work::of_runs(taken));
         compared
     });
-    Some(Computed { season, plan, chances, production, compared: compared.unwrap_or_default() })
+    Some(Computed { season, plan, chances, production, tasks, compared: compared.unwrap_or_default() })
+}
+
+/// Refuses a season of more work than an answer lists.
+fn few_tasks(tasks: usize, context: &RequestContext<'_>) -> Option<()> {
+    if tasks <= MAX_TASKS {
+        return Some(());
+    }
+    let detail = format!(
+        "the season comes to {tasks} tasks, and an answer lists at most {MAX_TASKS}: end it earlier (until), ask for thicker layers, larger \
+         brewers or fewer times of a repeat, or split the request"
+    );
+    context.refuse(JsonPath::root(), Refusal::new(Reason::TooLarge, detail));
+    None
 }
 
 /// Plans the season, or refuses it at the bed at fault.

@@ -60,7 +60,7 @@ impl Question for WormBeds {
     fn answer(request: &Self::Request, context: &RequestContext<'_>, view: &View<'_>) -> Option<Self::Answer> {
         let solved = read::solve(request, context)?;
         few_enough(solved.sized.weeks.len() + solved.sized.forecast.items(), context)?;
-        context.sound()?;
+        context.errors.none()?;
         Some(write::write(request, &solved, (context, view)))
     }
 

@@ -95,6 +95,12 @@ impl RequestErrors {
         self.len() == 0
     }
 
+    /// `None` once something is wrong: such a request is not answered.
+    #[must_use]
+    pub fn none(&self) -> Option<()> {
+        self.is_empty().then_some(())
+    }
+
     /// How many errors are kept.
     #[must_use]
     pub fn len(&self) -> usize {

@@ -37,7 +37,7 @@ limits! {
     stock: u64 = limits::MAX_STOCK;
     /// The most demands with a `minimum` in a request.
     minimums: usize = limits::MAX_MINIMUMS;
-    /// With `explain`: the most areas, brews, lots, demands, heaps, beds, layers, weeks, harvests, observations.
+    /// With `explain`: the most areas, brews, batches, lots, demands, heaps, beds, layers, weeks, harvests, observations.
     explained: usize = limits::MAX_EXPLAINED;
     /// The most steps of computing that one answer may take, at most 25 ns each, by an estimate made before. To share stock takes (lots +
     /// demands) x (100 + min(lots, demands) + 12 x priorities) x (1 + 4 if any demand asks `whole_portions` + 7 if `enforce_application_to_harvest_interval` bars any lot) x (1 +
@@ -87,6 +87,8 @@ limits! {
     cycles: u32 = limits::MAX_CYCLES;
     /// The most layers of all forecasts of a request together.
     layers: usize = limits::MAX_LAYERS;
+    /// The most tasks of a season.
+    tasks: usize = limits::MAX_TASKS;
     /// The most days of a series of temperatures.
     daily_values: u64 = limits::MAX_DAYS;
     /// The longest hot composting, in days.

@@ -151,7 +151,7 @@ pub struct TaskOut {
     pub depth: Option<QuantityOut>,
     /// What to collect for a layer of feed.
     pub collect: Option<CollectOut>,
-    /// What to take of each material, for a mix of at most 10 (or 100 / (1 + containers), if fewer).
+    /// What to take of each material, of at most 10 (fewer with over 5 containers).
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub materials: Vec<ProductionMaterialOut>,
     /// How many sacks.

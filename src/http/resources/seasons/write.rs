@@ -7,7 +7,7 @@ use super::options::Compared;
 use super::reach::reach_90_percent;
 use super::read::Read;
 use super::request::SeasonsRequest;
-use super::work_list::{tasks, work_list};
+use super::work_list::work_list;
 use crate::garden::assumptions::{Assumed, Castings, Known};
 use crate::garden::balances::allocation::{Lot, LotSource};
 use crate::garden::balances::figures::{BalanceFigures, LotFigures};
@@ -34,6 +34,8 @@ pub struct Computed<'a> {
     pub plan: SeasonPlan,
     pub chances: Option<Chances>,
     pub production: Option<PlannedProduction>,
+    /// What to do on which day.
+    pub tasks: Vec<Task>,
     /// What the runs tell of the options.
     pub compared: Compared,
 }
@@ -52,14 +54,14 @@ pub fn write(
     let worm_beds = bed_list(request, (read, computed, &figures), &mut report, (context, view));
     let ledger = ledger(&labels, (read, computed, &figures), &mut report, (context, view));
     let planned = (&computed.season, &computed.plan, computed.production.as_ref());
-    let (tasks, chances) = (tasks(read, planned), computed.chances.as_ref());
+    let (tasks, chances) = (computed.tasks.as_slice(), computed.chances.as_ref());
     let sure = chances.map(|of| in_words(&of.plan, view));
     let (balance, days) = (&computed.plan.balance, (Some(read.until), ledger.first_short_on()));
     let series = series(balance, (&read.asked.requirements, &computed.plan.lots), days, view);
     let part = SeasonsPart {
         headline: with_left_out(ledger.headline(sure.as_deref()), &context.skipped),
         next: Vec::new(),
-        work: work_list(&tasks, (&labels, &ledger), (read, planned, view)),
+        work: work_list(tasks, (&labels, &ledger), (read, planned, view)),
         as_of: read.asked.as_of,
         until: read.until,
         chance_enough: chances.and_then(|of| chance_enough(&of.plan, view)),
@@ -77,7 +79,7 @@ pub fn write(
         shortfall_options: ledger.shortfall_options,
         variants: Vec::new(),
     };
-    finish(request, (part, report), (&tasks, read.asked.as_of), (context, view))
+    finish(request, (part, report), (tasks, read.asked.as_of), (context, view))
 }
 
 /// What everything in a request is called.

@@ -219,7 +219,7 @@ pub struct WeekOut {
     #[serde(skip_serializing_if = "InContainers::is_empty")]
     #[schema(value_type = Vec<QuantityOut>)]
     pub feed_in_containers: InContainers,
-    /// What to take of each material, for a mix of at most 10 (or 100 / (1 + containers), if fewer).
+    /// What to take of each material, of at most 10 (fewer with over 5 containers).
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub materials: Vec<ProductionMaterialOut>,
     /// Feed that has come and is not eaten at the end of the week, in store or in the bed, as moist as it is fed.

@@ -118,7 +118,7 @@ pub struct LayerOut {
     pub in_containers: InContainers,
     /// What to collect for it.
     pub collect: Option<CollectOut>,
-    /// What to take of each material, for a mix of at most 10 (or 100 / (1 + containers), if fewer).
+    /// What to take of each material, of at most 10 (fewer with over 5 containers).
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub materials: Vec<ProductionMaterialOut>,
     /// What is left of it without its water.
