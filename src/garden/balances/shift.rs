@@ -32,17 +32,16 @@ struct UnusedLot {
     lot: Lot,
     /// What is allotted to nobody, in millilitres.
     unused: u64,
-    /// The day of its last allotment; nothing where none has a date.
-    last_allotted_on: Option<NaiveDate>,
+    /// The days of its allotments in their order, each with what is allotted from it on, in millilitres.
+    allotted_from: Vec<(Option<NaiveDate>, u64)>,
 }
 
 /// The lots that hold something, by first day, then list order.
 fn rests(lots: &[Lot], allocation: &Allocation) -> Vec<UnusedLot> {
-    let mut used = vec![(0_u64, None); lots.len()];
+    let mut used: Vec<Vec<(Option<NaiveDate>, u64)>> = vec![Vec::new(); lots.len()];
     for allotment in &allocation.allotments {
-        if let Some((amount, last)) = used.get_mut(allotment.lot) {
-            *amount = allotment.amount.get().saturating_add(*amount);
-            *last = allotment.on.max(*last);
+        if let Some(days) = used.get_mut(allotment.lot) {
+            days.push((allotment.on, allotment.amount.get()));
         }
     }
     let holding = lots
@@ -51,11 +50,14 @@ fn rests(lots: &[Lot], allocation: &Allocation) -> Vec<UnusedLot> {
         .enumerate()
         .filter(|(_, (lot, _))| lot.amount > Millilitres::ZERO && lot.window.holds_a_day());
     let mut rests: Vec<UnusedLot> = holding
-        .map(|(place, (lot, (amount, last_allotted_on)))| UnusedLot {
-            place,
-            lot: *lot,
-            unused: lot.amount.get().saturating_sub(amount),
-            last_allotted_on,
+        .map(|(place, (lot, mut allotted_from))| {
+            allotted_from.sort_unstable();
+            let mut sum = 0_u64;
+            for (_, amount) in allotted_from.iter_mut().rev() {
+                sum = amount.saturating_add(sum);
+                *amount = sum;
+            }
+            UnusedLot { place, lot: *lot, unused: lot.amount.get().saturating_sub(sum), allotted_from }
         })
         .collect();
     rests.sort_by_key(|rest| (rest.lot.window.first, rest.place));
@@ -66,8 +68,15 @@ impl UnusedLot {
     /// The first day on which this part could draw on the lot, if it still holds something then.
     fn on_hand(&self, part: &Demand) -> Option<Option<NaiveDate>> {
         let common = part.days_on(&self.lot)?;
-        let there = self.unused > 0 || self.last_allotted_on >= common.first;
+        let there = self.unused > 0 || self.allotted_from.last().is_some_and(|(last, _)| *last >= common.first);
         there.then_some(common.first)
+    }
+
+    /// What is allotted of it from the first day on which this part could draw on it, in millilitres.
+    fn allotted_meanwhile(&self, part: &Demand) -> u64 {
+        let Some(common) = part.days_on(&self.lot) else { return 0 };
+        let before = self.allotted_from.partition_point(|(on, _)| *on < common.first);
+        self.allotted_from.get(before).map_or(0, |(_, sum)| *sum)
     }
 }
 
@@ -98,8 +107,9 @@ impl LotsByFirstDay {
 ///
 /// The first possible day of a part is the first day of its dates on which a lot that it can use is ready and, as the plan
 /// allots, not yet used up. What it gets on a later day is moved, less what it could have had before that day from castings that
-/// nobody gets. So with everybody else's allotments as they are, it could not have had the moved amount before the day on which it
-/// gets it. In the order of the requirements, then of their times, then by day; the allotments of one time on one day are one entry.
+/// nobody gets, and no more than what others get meanwhile of castings that it could have had. So with everybody else's allotments as
+/// they are, it could not have had the moved amount before the day on which it gets it. In the order of the requirements, then of their
+/// times, then by day; the allotments of one time on one day are one entry.
 #[must_use]
 pub fn served_later(lots: &[Lot], requirements: &[Requirement], allocation: &Allocation) -> Vec<ServedLater> {
     let (parts, owners) = flatten(requirements);
@@ -115,11 +125,21 @@ pub fn served_later(lots: &[Lot], requirements: &[Requirement], allocation: &All
         return Vec::new();
     }
     let shelf = LotsByFirstDay::new(rests(lots, allocation));
+    let mut own: BTreeMap<(usize, usize), u64> = BTreeMap::new();
+    for Allotment { demand, lot, amount, .. } in allocation.allotments.iter().filter(|of| late.contains_key(&of.demand))
+    {
+        let sum = own.entry((*demand, *lot)).or_default();
+        *sum = sum.saturating_add(amount.get());
+    }
     let times: Vec<u32> = requirements.iter().flat_map(|of| &of.parts).map(|part| part.occasion).collect();
     let mut all: BTreeMap<(usize, u32, Option<NaiveDate>, NaiveDate), Millilitres> = BTreeMap::new();
     for (place, days) in &late {
         let (Some(part), Some(owner)) = (parts.get(*place), owners.get(*place)) else { continue };
-        for (first, day, amount) in moved_of(part, days, shelf.open_from(part.window.first)) {
+        let others = |rest: &UnusedLot| {
+            let own = own.get(&(*place, rest.place)).copied().unwrap_or(0);
+            rest.allotted_meanwhile(part).saturating_sub(own)
+        };
+        for (first, day, amount) in moved_of(part, days, (shelf.open_from(part.window.first), others)) {
             let occasion = times.get(*place).copied().unwrap_or(0);
             let sum = all.entry((*owner, occasion, first, day)).or_default();
             *sum = add(*sum, Millilitres::new(amount));
@@ -135,25 +155,28 @@ pub fn served_later(lots: &[Lot], requirements: &[Requirement], allocation: &All
     all.into_iter().map(entry).collect()
 }
 
-/// The first possible day, the day of the allotment and the amount, for each day on which a part is served late.
+/// The first possible day, the day of the allotment and the amount, for each day on which a part is served late. `others` is what others get
+/// of a lot meanwhile.
 fn moved_of(
     part: &Demand,
     days: &BTreeMap<NaiveDate, u64>,
-    rests: &[UnusedLot],
+    (rests, others): (&[UnusedLot], impl Fn(&UnusedLot) -> u64),
 ) -> Vec<(Option<NaiveDate>, NaiveDate, u64)> {
     let usable = || rests.iter().filter(|rest| part.days_on(&rest.lot).is_some());
     // They come by first day, so the first one found is the earliest.
     let Some(first) = usable().find_map(|rest| rest.on_hand(part)) else { return Vec::new() };
     let mut earlier = usable().peekable();
-    let mut unused = 0_u64;
+    let (mut unused, mut of_others) = (0_u64, 0_u64);
     let mut found = Vec::new();
     for (day, drawn) in days {
         while let Some(rest) = earlier.next_if(|rest| rest.lot.window.first < Some(*day)) {
             unused = unused.saturating_add(rest.unused);
+            of_others = of_others.saturating_add(others(rest));
         }
         let spare = unused.min(*drawn);
         unused = unused.saturating_sub(spare);
-        let amount = drawn.saturating_sub(spare);
+        let amount = drawn.saturating_sub(spare).min(of_others);
+        of_others = of_others.saturating_sub(amount);
         if amount > 0 && first < Some(*day) {
             found.push((first, *day, amount));
         }
