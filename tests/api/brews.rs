@@ -262,14 +262,17 @@ fn the_headline_of_several_brews_names_them() {
     let a = json!({"name": "a", "water": "50 L", "brewing_time": "36 h", "use_at": "2027-06-30T18:00:00+02:00"});
     let b = json!({"name": "b", "water": "50 L"});
     let text = brews(json!([a, b]));
-    assert!(text.contains("use all by 30 Jun 2027 22:00 +02:00. For times of b, say when it is to be used."), "{text}");
+    assert!(
+        text.contains("use all by 30 Jun 2027 22:00 +02:00. To get times for b, say when the tea is to be used."),
+        "{text}"
+    );
     assert!(text.contains("The brewing time of 24 h of b is assumed"), "{text}");
     let west = with(&a, "/use_at", json!("2027-06-30T18:00:00-07:00"));
     let text = brews(json!([a, west]));
     assert!(text.contains("The batches are in several time zones: see the times of each."), "{text}");
     assert!(!text.contains("Start on"), "{text}");
     let text = brews(json!([b, b]));
-    assert!(text.contains("The brewing time of 24 h is assumed") && !text.contains("For times of"), "{text}");
+    assert!(text.contains("The brewing time of 24 h is assumed") && !text.contains("To get times for"), "{text}");
 }
 
 /// Text and sheet have the words of the request.

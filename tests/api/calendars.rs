@@ -38,7 +38,7 @@ fn titles_of_a_season_tell_how_much() {
     for (start, end) in [
         ("Introduce 1.5", "kg of worms: box in the grain loft"),
         ("Lay no more feed, let the bed finish", ": bed along the mill wall"),
-        ("Take out ", "spread it to dry: box in the grain loft"),
+        ("Take out ", "of castings and spread them to dry: box in the grain loft"),
         ("Sieve and store ", "of castings: box in the grain loft"),
         ("Apply 1 bucket (12 L", ") of castings: seed pots"),
         ("Last day to buy 2 sacks", ""),

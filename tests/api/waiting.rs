@@ -143,6 +143,25 @@ fn no_form_says_to_work_in_by_a_day_that_has_passed() {
     }
 }
 
+/// What is spread after the last day for it is not to be worked in before: 120 days before 1 Sep are 4 May, and it is spread in June.
+#[test]
+fn raw_manure_is_not_to_be_worked_in_before_it_is_spread() {
+    let mut body = json!({
+        "stock": [{"amount": "60 L", "manure": {"kind": "untreated"}}],
+        "demands": [{"name": "carrots", "amount": "40 L", "earliest": "2027-06-01", "latest": "2027-06-05", "crop": crop("2027-09-01")}],
+    });
+    let text = |body: &Value| flat(form("balances", "text/plain", body).text());
+    let late = text(&body);
+    assert!(late.contains("raw manure would have to be in the soil by 4 May 2027"), "{late}");
+    assert!(
+        late.contains("which is after the first crop harvest") && !late.contains("work raw manure in by"),
+        "{late}"
+    );
+    body["demands"][0]["earliest"] = json!("2027-05-01");
+    let early = text(&body);
+    assert!(early.contains("work raw manure in by 4 May 2027") && !early.contains("would have to be"), "{early}");
+}
+
 /// What may be taken on any day is taken on the last on which the interval is kept, and by the use-by day; every form says so.
 #[test]
 fn work_without_days_keeps_the_interval_and_the_use_by() {

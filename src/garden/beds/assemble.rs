@@ -223,6 +223,13 @@ impl<'a, R: Recorder> Assembly<'a, R> {
         }
     }
 
+    /// How many layers of this cycle are laid so far, with those that a running bed had before.
+    pub(super) fn layers_laid(&self, run: &Run<'_>) -> u32 {
+        let before = self.basis.bed.running.filter(|_| run.number == 1).map_or(0, |running| running.layers_laid);
+        let last = self.reported.layers.last().filter(|laid| laid.cycle == run.number);
+        last.map_or(before, |laid| laid.number)
+    }
+
     /// Feed and castings in the bed, known by their dry matter, as moist as they are weighed; `None` where nothing lies there.
     fn moist(&self, run: &Run<'_>, (feed, castings): (Estimate<OfMass>, Estimate<OfMass>)) -> Option<MoistInBed> {
         if feed.likely() + castings.likely() <= Mass::from_kilograms(0.0) {
@@ -230,12 +237,10 @@ impl<'a, R: Recorder> Assembly<'a, R> {
         }
         let recorder = self.inputs.recorder;
         let moist = |dry, w: Estimate<OfShare>| recorder.figure(MoistOfDry { D: dry, w: w.only(End::Likely) });
-        let laid = self.reported.layers.iter().filter(|laid| laid.cycle == run.number).count();
-        let before = self.basis.bed.running.filter(|_| run.number == 1).map_or(0, |running| running.layers_laid);
         Some(MoistInBed {
             uneaten_feed: moist(feed, self.basis.bed.feed.moisture),
             castings: moist(castings, self.water_rules.moisture()),
-            layers_laid: before.saturating_add(u32::try_from(laid).unwrap_or(u32::MAX)),
+            layers_laid: self.layers_laid(run),
             eaten_on: run.likely.eaten.map(|eaten| self.basis.clocks.by_morning(eaten)),
         })
     }

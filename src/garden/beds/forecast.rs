@@ -20,6 +20,8 @@ pub struct Laid {
     pub on: NaiveDate,
     /// The cycle, from 1.
     pub cycle: u32,
+    /// Which layer of that cycle, from 1; those that a running bed had before count.
+    pub number: u32,
     /// How deep it lies when fresh.
     pub depth: Estimate<OfLength>,
     /// Its volume when fresh, at the likely bulk density of feed.

@@ -88,6 +88,7 @@ impl<R: Recorder> Assembly<'_, R> {
         self.reported.layers.push(Laid {
             on: self.basis.clocks.on_day(placed.at),
             cycle: run.number,
+            number: self.layers_laid(run).saturating_add(1),
             depth,
             volume,
             dry_matter: D,

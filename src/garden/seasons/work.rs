@@ -31,7 +31,7 @@ pub struct Task {
     pub kind: TaskKind,
     /// At which bed, and in which of its cycles, from 1.
     pub bed: Option<(usize, u32)>,
-    /// Which layer of that cycle, from 1.
+    /// Which layer of that cycle, from 1; those that a running bed had before count.
     pub layer: Option<u32>,
     /// For which demand.
     pub demand: Option<usize>,
@@ -231,12 +231,10 @@ fn production(plan: &ProductionPlan, sure: bool) -> Option<Task> {
 }
 
 fn of_bed(bed: usize, forecast: &Forecast, until: NaiveDate, tasks: &mut Vec<Task>) {
-    let mut last = (0, 0);
     for laid in &forecast.layers {
-        last = if last.0 == laid.cycle { (laid.cycle, last.1 + 1) } else { (laid.cycle, 1) };
         tasks.push(Task {
             bed: Some((bed, laid.cycle)),
-            layer: Some(last.1),
+            layer: Some(laid.number),
             volume: Some(laid.volume.likely()),
             mass: Some(laid.mass.likely()),
             depth: Some(laid.depth.likely()),

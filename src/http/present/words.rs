@@ -125,12 +125,16 @@ pub fn is_near(amount: &QuantityOut, share: f64) -> bool {
 }
 
 /// The same amount in one of the caller's containers, to half a container: in the largest of which it fills at least two, else in the
-/// smallest. `None` where that is far from the amount, which is given beside it.
+/// smallest. Where some counts have no range of their own, as of an amount by volume in containers of a volume, one of them. `None` where
+/// that is far from the amount, which is given beside it.
 #[must_use]
 pub fn containers(list: impl IntoIterator<Item = QuantityOut>) -> Option<String> {
     let by_count = |a: &&QuantityOut, b: &&QuantityOut| a.value.get().total_cmp(&b.value.get());
     let near = |amount: &QuantityOut| amount.value.get() > 0.0 && is_near(amount, NEAR);
-    let near: Vec<QuantityOut> = list.into_iter().filter(near).collect();
+    let mut near: Vec<QuantityOut> = list.into_iter().filter(near).collect();
+    if near.iter().any(|amount| amount.low.is_none()) {
+        near.retain(|amount| amount.low.is_none());
+    }
     let largest = near.iter().filter(|amount| amount.value.get() >= 2.0).min_by(by_count);
     largest.or_else(|| near.iter().max_by(by_count)).map(container)
 }
@@ -405,6 +409,8 @@ mod tests {
             (vec![buckets(0.0)], ""),
             (vec![buckets(120.4)], "120 buckets"),
             (vec![quantity([1.1, 1.4, 2.3], container("sack", "sacks"))], "about 1½ sacks (1 to 2½)"),
+            // By mass there is a range, by volume there is none.
+            (vec![quantity([36.0, 48.0, 72.0], container("scoop", "scoops")), buckets(1.0)], "1 bucket"),
             (vec![], ""),
         ] {
             assert_eq!(containers(list).unwrap_or_default(), text);

@@ -110,7 +110,7 @@ impl Work<'_> {
             TaskKind::Water if self.until.is_some() => format!("water with {amount} in all"),
             TaskKind::Water => format!("water with {amount}"),
             TaskKind::LetFinish => "lay no more feed, let the bed finish".to_owned(),
-            TaskKind::Harvest => format!("take out {amount} and spread it to dry"),
+            TaskKind::Harvest => format!("take out {amount} of castings and spread them to dry"),
             TaskKind::SieveAndStore => format!("sieve and store {amount} of castings"),
             TaskKind::Apply => format!("apply {amount} of castings"),
             TaskKind::Brew => brewed(&amount, self.water, self.batches),

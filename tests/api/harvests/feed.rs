@@ -1,6 +1,6 @@
 //! Beds by what was fed.
 
-use crate::support::{demo, errors, keys, ok, q, reported, with};
+use crate::support::{demo, errors, form, keys, ok, q, reported, with};
 use serde_json::{Value, json};
 
 /// A bed that was fed this, with assumptions.
@@ -17,6 +17,18 @@ fn found(body: &Value) -> Value {
 fn near(value: &Value, expected: f64) {
     let value = value["value"].as_f64().unwrap();
     assert!((value / expected - 1.0).abs() < 1e-8, "{value} is not {expected}");
+}
+
+/// What was fed is an estimate of its own: the sum of what was measured does not claim to be all.
+#[test]
+fn castings_by_what_was_fed_are_beside_what_was_measured() {
+    let heap = json!([{"kind": "counted", "count": 1, "capacity": "35 L"}]);
+    let fed = fed(json!([{"amount": "400 kg", "moisture": "75 %", "ash": "15 %"}]), json!({}));
+    let text = form("harvests", "text/plain", &with(&fed, "/heaps", heap.clone()));
+    let text = text.text();
+    assert!(text.contains("35 L of castings as measured") && text.contains("By what was fed:"), "{text}");
+    let measured = form("harvests", "text/plain", &json!({"heaps": heap}));
+    assert!(measured.text().contains("35 L of castings in all"), "{}", measured.text());
 }
 
 /// Ash from 15 to 30 %: 58.82 % of the organic matter lost, half the dry matter left; ash is neither made nor lost.

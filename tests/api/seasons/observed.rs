@@ -274,6 +274,12 @@ fn a_bed_whose_layers_are_all_laid_gets_no_more_of_them() {
     let [none, two, all, more] = [json!(0), json!(2), json!(3), json!(7)].map(first_on);
     assert_eq!([none.0, two.0, all.0, more.0], [3, 1, 0, 0]);
     assert!(all.1 < two.1 && two.1 < none.1 && more == all, "{all:?} {two:?} {none:?}");
+    // The layers before count: the next is the third.
+    let mut body = from("2026-12-01", (0.3, 3));
+    body["worm_beds"][0]["running"]["layers_laid"] = json!(2);
+    let answer = ok("seasons", &body);
+    let next = list(&answer, "/work").iter().find(|task| task["kind"] == "lay_feed").unwrap();
+    assert_eq!((&next["cycle"], &next["layer"]), (&json!(1), &json!(3)));
     let body = with(&on_day("2026-09-14"), "/worm_beds/0/running/layers_laid", json!(-1));
     assert_eq!(reported("seasons", &body), ["/worm_beds/0/running/layers_laid out_of_range"]);
 }

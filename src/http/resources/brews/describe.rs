@@ -63,7 +63,7 @@ fn times(answer: &BrewsAnswer) -> String {
     let untimed: Vec<String> = answer.brews.iter().enumerate().filter(untimed).map(name).collect();
     let more = match (offsets.len(), untimed.as_slice()) {
         (0, _) | (_, []) => String::new(),
-        (_, names) => format!(" For times of {}, say when it is to be used.", all_of(names)),
+        (_, names) => format!(" To get times for {}, say when the tea is to be used.", all_of(names)),
     };
     let of_timed = if offsets.len() > 1 {
         " The batches are in several time zones: see the times of each.".to_owned()

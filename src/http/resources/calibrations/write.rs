@@ -23,7 +23,7 @@ use crate::http::wire::JsonPath;
 /// Draws that are worth fewer than this give rough percentiles. Source: how this service works.
 const FEW_DRAWS: f64 = 500.0;
 /// What half of the chance at an end of a range means.
-const AT_EDGE: &str = "More than half of the chance is at one end of the usual range: your garden may be outside it.";
+const AT_EDGE: &str = "The records point to one end of the usual range: the value of your garden may lie outside it.";
 
 /// The seed of a request.
 pub(super) fn seed(request: &CalibrationsRequest) -> u64 {

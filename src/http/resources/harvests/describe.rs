@@ -72,8 +72,10 @@ fn in_all(answer: &HarvestsAnswer, description: &mut Description<'_>) {
     };
     if total.castings.value.get() > 0.0 || (total.from_feed.is_none() && total.forecast.is_none()) {
         let there = capitalised(&shown(&total.castings));
-        description
-            .stressed(there, format!("of castings in all; once in store {}.", stored(&total.stored, &total.castings)));
+        // What was fed is an estimate of its own, which is not added.
+        let how = if total.from_feed.is_some() { "as measured" } else { "in all" };
+        let in_store = stored(&total.stored, &total.castings);
+        description.stressed(there, format!("of castings {how}; once in store {in_store}."));
     }
     let more = [("By what was fed:", &total.from_feed), ("To come by forecast:", &total.forecast)];
     for (what, castings) in more {

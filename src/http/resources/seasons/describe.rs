@@ -186,7 +186,7 @@ fn harvest(lot: &SeasonLotOut) -> String {
     let in_year = |on: NaiveDate| if on.year() == lot.ready_on.year() { soon(on) } else { day(on) };
     let first_to_last = |dates: &DatePercentiles| match (dates.p10, dates.p90) {
         (Some(first), Some(last)) => format!(" ({}–{})", in_year(first), in_year(last)),
-        (Some(first), None) => format!(" ({} to after the last day)", in_year(first)),
+        (Some(first), None) => format!(" ({} or later)", in_year(first)),
         (None, _) => " (after the last day)".to_owned(),
     };
     let days = lot.ready.as_ref().map(first_to_last).unwrap_or_default();
@@ -197,7 +197,7 @@ fn harvest(lot: &SeasonLotOut) -> String {
 fn dates(dates: &DatePercentiles) -> String {
     match (dates.p10, dates.p90) {
         (Some(first), Some(last)) => days(first, last),
-        (Some(first), None) => format!("{} to after the last day", day(first)),
+        (Some(first), None) => format!("{} or later", day(first)),
         (None, _) => "after the last day".to_owned(),
     }
 }

@@ -122,7 +122,7 @@ fn sentences(of: &AdditionalProductionOut) -> Vec<String> {
         let all =
             of.can_wait.iter().map(|other| format!("{} ({})", other.demand.called("demand"), shown(&other.amount)));
         format!(
-            "These demands wait for the new castings and leave theirs to others: {}.",
+            "These demands wait for the new castings, and others get what is there before: {}.",
             all.collect::<Vec<_>>().join("; ")
         )
     });

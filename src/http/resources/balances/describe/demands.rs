@@ -182,8 +182,13 @@ fn reported(demand: &DemandOut, year: Option<i32>) -> Vec<String> {
 
 /// By when its castings are to be worked in, where any of them count as raw manure.
 pub fn incorporate(demand: &DemandOut) -> Option<String> {
-    let is_raw = demand.allocations.iter().any(|of| of.interval_in_words(day).is_some());
-    let by = demand.incorporate_by.filter(|_| is_raw && !demand.too_late_to_incorporate)?;
+    let raw = || demand.allocations.iter().filter(|of| of.interval_in_words(day).is_some());
+    raw().next()?;
+    let by = demand.incorporate_by.filter(|_| !demand.too_late_to_incorporate)?;
+    if raw().filter_map(|of| of.on).any(|on| on > by) {
+        // It cannot be worked in before it is spread; when the harvest may begin then is beside it.
+        return Some(format!("for the first crop harvest, raw manure would have to be in the soil by {}", day(by)));
+    }
     Some(format!("work raw manure in by {} for the first crop harvest", day(by)))
 }
 

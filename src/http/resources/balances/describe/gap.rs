@@ -145,7 +145,12 @@ fn reaching_90_percent<'a>(account: &'a Account<'_>) -> impl Iterator<Item = Str
 pub fn more_for_90_percent(account: &Account<'_>, description: &mut Description<'_>) {
     let more: Vec<String> = reaching_90_percent(account).skip(1).chain(out_of_reach(account)).collect();
     if !more.is_empty() {
-        description.heading("More ways to a chance of 90 %");
+        let has_ways = reaching_90_percent(account).nth(1).is_some();
+        description.heading(if has_ways {
+            "More ways to a chance of 90 %"
+        } else {
+            "What does not reach a chance of 90 %"
+        });
         description.parts.push(Part::List(more));
     }
 }

@@ -106,6 +106,9 @@ pub struct LayerOut {
     pub on: NaiveDate,
     /// The cycle of the bed, counted from 1.
     pub cycle: u32,
+    /// Which layer of that cycle, for the tasks.
+    #[serde(skip)]
+    pub number: u32,
     /// How deep it lies when fresh.
     pub depth: QuantityOut,
     /// Its volume as laid: shredded, soaked and settled.
@@ -221,6 +224,7 @@ impl LayerOut {
         Self {
             on: laid.on,
             cycle: laid.cycle,
+            number: laid.number,
             depth: view.estimate(Role::Depth, laid.depth),
             volume: view.estimate(Role::Bulk, laid.volume),
             mass: view.estimate(Role::Mass, laid.mass),

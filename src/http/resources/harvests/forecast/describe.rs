@@ -74,10 +74,10 @@ fn layers(beds: &[PlannedBed<'_>], audience: For, system: System) -> Table {
 }
 
 impl LotOut {
-    /// From when to when it may be ready: `12 Jun 2027 to 3 Aug 2027`, or `12 Jun 2027 to after the last day`.
+    /// From when to when it may be ready: `12 Jun 2027 to 3 Aug 2027`, or `12 Jun 2027 or later`.
     pub fn first_to_last(&self) -> String {
-        let latest = self.ready.latest.map_or_else(|| "after the last day".to_owned(), day);
-        format!("{} to {latest}", day(self.ready.earliest))
+        let latest = self.ready.latest.map_or_else(|| "or later".to_owned(), |latest| format!("to {}", day(latest)));
+        format!("{} {latest}", day(self.ready.earliest))
     }
 }
 

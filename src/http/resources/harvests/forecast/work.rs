@@ -34,12 +34,10 @@ impl<'a> PlannedWork<'a> {
 
     /// The layers to lay, each with its cycle, from 1.
     pub fn layers(&self) -> impl Iterator<Item = (u32, Work<'a>)> {
-        let mut last = (0, 0);
         self.layers.iter().map(move |layer| {
-            last = if last.0 == layer.cycle { (layer.cycle, last.1 + 1) } else { (layer.cycle, 1) };
             let work = Work {
-                layer: Some(last.1),
-                takes_worms_back: takes_worms_back(last.0, last.1),
+                layer: Some(layer.number),
+                takes_worms_back: takes_worms_back(layer.cycle, layer.number),
                 volume: Some(&layer.volume),
                 mass: Some(&layer.mass),
                 depth: Some(&layer.depth),
@@ -49,7 +47,7 @@ impl<'a> PlannedWork<'a> {
                 materials: ProductionMaterialOut::all_by_mass(&layer.materials),
                 ..self.on(layer.on, TaskKind::LayFeed)
             };
-            (last.0, work)
+            (layer.cycle, work)
         })
     }
 
