@@ -256,3 +256,37 @@ fn what_is_over_and_was_dropped_is_not_bought_for() {
         }
     }
 }
+
+/// One bed is promised once: for the first day, or for the first for which its castings come in time. What was needed before stays late.
+#[test]
+fn what_is_too_late_does_not_hide_what_is_in_time() {
+    let season = |beans: &str| {
+        json!({
+            "as_of": "2027-01-10", "until": "2027-10-31", "climate": "19 C", "simulation_runs": 100, "stock": [{"amount": "50 L"}],
+            "demands": [{"name": "beans", "amount": "100 L", "on": beans}, {"name": "kale", "amount": "120 L", "on": "2027-09-20"}],
+            "additional_production": {
+                "materials": [{"material": "leaves_shredded", "amount": "2 m3"}],
+                "ground": {"kind": "area", "area": "4 m2"}, "worms": "6 kg",
+            },
+        })
+    };
+    let plans = |beans: &str| {
+        ok("seasons", &season(beans))["shortfall_options"]["additional_production"].as_array().unwrap().clone()
+    };
+    let amounts = |plans: &[Value]| -> Vec<f64> {
+        plans.iter().map(|plan| plan["shortfall"]["value"].as_f64().unwrap()).collect()
+    };
+    let late = plans("2027-02-10");
+    assert_eq!((late[0]["by"].as_str(), late[1]["by"].as_str()), (Some("2027-02-10"), Some("2027-09-20")));
+    // The beans may have the 50 L on hand, if the kale has castings of the new bed.
+    assert_eq!(amounts(&late), [50.0, 120.0]);
+    assert_eq!(late[0]["likely"]["too_late"]["limiting_factor"], "today");
+    assert!(late[1]["likely"]["start_on"].as_str() > Some("2027-01-10"), "{}", late[1]["likely"]);
+    assert_eq!(late[1]["likely"].get("too_late"), None);
+    let in_time = plans("2027-08-10");
+    assert_eq!((in_time[0]["by"].as_str(), amounts(&in_time)), (Some("2027-08-10"), vec![170.0]));
+    // Where nothing is in time, all is planned for the first day.
+    let never = with(&season("2027-02-10"), "/demands/1/on", json!("2027-02-20"));
+    let never = ok("seasons", &never)["shortfall_options"]["additional_production"].as_array().unwrap().clone();
+    assert_eq!((never[0]["by"].as_str(), amounts(&never)), (Some("2027-02-10"), vec![170.0]));
+}

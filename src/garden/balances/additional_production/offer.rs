@@ -88,14 +88,34 @@ impl Offer {
     /// `missing_field` at `climate` where it is not said how warm the bed is, or not on the day of a shortfall; `too_large` at `simulation_runs`;
     /// `out_of_range` at `as_of` or `additional_production` where the days lie more than ten years apart; what [`Clocks::new`] and [`produce`] refuse.
     pub fn produce(&self, shortfalls: &[Shortfall], setting: Setting<'_>) -> Result<ProductionPlans, Refusal> {
-        let Setting { climate, as_of, known, runs, most_steps } = setting;
-        let joined = if self.area.is_some() || self.worms.is_some() {
-            on_the_first_day(shortfalls)
-        } else {
-            shortfalls.to_vec()
+        if self.area.is_none() && self.worms.is_none() {
+            return self.each(shortfalls, setting);
+        }
+        let apart = self.what_is_late(shortfalls, setting).map(|apart| self.each(&apart, setting));
+        apart.and_then(Result::ok).map_or_else(|| self.each(&on_the_first_day(shortfalls), setting), Ok)
+    }
+
+    /// One bed, or one lot of worms, can only be promised once. All that is short is produced for the first day, or for the first for which
+    /// that is in time: then this is what was needed before, for which it is too late, and the rest. `None` where all is for the first day.
+    fn what_is_late(&self, shortfalls: &[Shortfall], setting: Setting<'_>) -> Option<Vec<Shortfall>> {
+        let likely = Setting { runs: (0, setting.runs.1), ..setting };
+        let is_late = |first: &usize| {
+            let found = self.each(&on_the_first_day(shortfalls.get(*first..)?), likely).ok()?;
+            Some(!found.plans.iter().all(|plan| plan.likely.is_in_time()))
         };
+        let places: Vec<usize> = (0..shortfalls.len()).collect();
+        // A day that cannot be looked at is no day to plan for.
+        let first = places.partition_point(|place| is_late(place).unwrap_or(*place > 0));
+        let (late, rest) =
+            shortfalls.split_at_checked(first).filter(|(late, rest)| !late.is_empty() && !rest.is_empty())?;
+        Some([on_the_first_day(late), on_the_first_day(rest)].concat())
+    }
+
+    /// What is to be produced for each of these shortfalls by itself.
+    fn each(&self, joined: &[Shortfall], setting: Setting<'_>) -> Result<ProductionPlans, Refusal> {
+        let Setting { climate, as_of, known, runs, most_steps } = setting;
         let climate = climate.ok_or_else(Self::without_climate)?;
-        let (Some(first), Some(last)) = (first_day(as_of, &joined), last_day(as_of, &joined)) else {
+        let (Some(first), Some(last)) = (first_day(as_of, joined), last_day(as_of, joined)) else {
             let (plans, bed) = (Vec::new(), Overrides::default());
             return Ok(ProductionPlans { plans, bed, crowded: false, steps: 0, first_start: None });
         };
@@ -106,7 +126,7 @@ impl Offer {
         check_runs(runs.0, (days, of_all(each)), MAX_DATES_KEPT)?;
         check_span((first, last), as_of)?;
         let clocks = Clocks::new(climate, within(climate, (first, last)), known)?;
-        check_temperatures(&joined, &clocks)?;
+        check_temperatures(joined, &clocks)?;
         let means = self.means(setting, &clocks);
         let bounds = Bounds::of(&means);
         let looks = u64::try_from(bounds.count()).unwrap_or(u64::MAX).max(1);
@@ -114,7 +134,7 @@ impl Offer {
         let clock = u64::try_from(clocks.count() / DAYS_PER_LOOK).unwrap_or(u64::MAX);
         let each = of_all(each.saturating_mul(looks)).saturating_add(clock);
         check_runs(runs.0, (days, each), most_steps)?;
-        let plans = produce(&joined, &means)?;
+        let plans = produce(joined, &means)?;
         Ok(ProductionPlans {
             crowded: crowded(known, &plans),
             plans,

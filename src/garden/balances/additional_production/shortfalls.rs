@@ -127,7 +127,7 @@ fn last_days_on_untreated(demands: &[Demand]) -> Vec<Option<NaiveDate>> {
     days
 }
 
-/// One bed, or one lot of worms, can only be promised once: all that is short is then produced for the first day.
+/// All that is short, to be produced for the first of its days.
 #[must_use]
 pub fn on_the_first_day(shortfalls: &[Shortfall]) -> Vec<Shortfall> {
     let first = shortfalls.first().map(|first| first.by);
