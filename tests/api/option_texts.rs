@@ -243,7 +243,7 @@ fn figures_of_runs_and_of_likely_values_say_which_they_are() {
         "{headline}"
     );
     let text = &for_people("seasons", &body)[0];
-    assert!(text.contains("tightest day 30 Jun 2027: 15 L short by the runs ("), "{text}");
+    assert!(text.contains("tightest day 30 Jun 2027: typically 15 L short ("), "{text}");
     assert!(text.contains("the amount of lot 1, 99.7 % of the uncertainty"), "{text}");
     let page = &for_people("seasons", &body)[1];
     assert!(page.contains("of the uncertainty</th>") && page.contains("narrows the range to</th>"), "{page}");

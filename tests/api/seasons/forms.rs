@@ -165,7 +165,7 @@ fn without_draws_there_are_no_chances_in_any_form() {
     assert!(rows.iter().all(|row| row["chance_of_enough_%"].is_empty()));
     assert_eq!(rows.last().unwrap()["needed_by_then_L"], "250.732");
     let page = form("seasons", "text/html", &body);
-    assert!(!page.text().contains("80 of 100 runs") && !page.text().contains("The chance that"));
+    assert!(!page.text().contains("80 % of simulated seasons") && !page.text().contains("The chance that"));
 }
 
 #[test]

@@ -105,7 +105,7 @@ fn how_sure(answer: &SeasonsAnswer) -> Vec<(String, Vec<String>)> {
         let [low, middle, high] =
             [&margin.p10, &margin.p50, &margin.p90].map(|of| spare(shown_beside(of, &margin.p50)));
         let range = if low == high { String::new() } else { format!(" ({low} to {high})") };
-        ("tightest day".to_owned(), vec![format!("{}: {middle} by the runs{range}", day(on))])
+        ("tightest day".to_owned(), vec![format!("{}: typically {middle}{range}", day(on))])
     });
     let named = answer.measure_first.iter().take(MEASURES);
     let named: Vec<String> =
@@ -174,8 +174,8 @@ fn harvests(answer: &SeasonsAnswer, description: &mut Description<'_>) {
     let heading = match (beds.is_empty(), sure.is_empty()) {
         (true, true) => return,
         (false, true) => "Harvests of the worm beds",
-        (true, false) => "How certain that is (in brackets: 80 of 100 runs)",
-        (false, false) => "Harvests of the worm beds, and how certain all this is (in brackets: 80 of 100 runs)",
+        (true, false) => "How certain that is (in brackets: 80 % of simulated seasons)",
+        (false, false) => "Harvests of the worm beds, and how certain it is (in brackets: 80 % of simulated seasons)",
     };
     description.heading(heading);
     description.parts.push(Part::Lines(beds.into_iter().chain(sure).collect()));
