@@ -125,12 +125,7 @@ pub fn served_later(lots: &[Lot], requirements: &[Requirement], allocation: &All
         return Vec::new();
     }
     let shelf = LotsByFirstDay::new(rests(lots, allocation));
-    let mut own: BTreeMap<(usize, usize), u64> = BTreeMap::new();
-    for Allotment { demand, lot, amount, .. } in allocation.allotments.iter().filter(|of| late.contains_key(&of.demand))
-    {
-        let sum = own.entry((*demand, *lot)).or_default();
-        *sum = sum.saturating_add(amount.get());
-    }
+    let own = of_each_lot(allocation, |demand| late.contains_key(&demand));
     let times: Vec<u32> = requirements.iter().flat_map(|of| &of.parts).map(|part| part.occasion).collect();
     let mut all: BTreeMap<(usize, u32, Option<NaiveDate>, NaiveDate), Millilitres> = BTreeMap::new();
     for (place, days) in &late {
@@ -153,6 +148,16 @@ pub fn served_later(lots: &[Lot], requirements: &[Requirement], allocation: &All
         amount,
     };
     all.into_iter().map(entry).collect()
+}
+
+/// What these parts get of each lot, in millilitres, by part and lot.
+fn of_each_lot(allocation: &Allocation, is_one: impl Fn(usize) -> bool) -> BTreeMap<(usize, usize), u64> {
+    let mut sums: BTreeMap<(usize, usize), u64> = BTreeMap::new();
+    for of in allocation.allotments.iter().filter(|of| is_one(of.demand)) {
+        let sum = sums.entry((of.demand, of.lot)).or_default();
+        *sum = sum.saturating_add(of.amount.get());
+    }
+    sums
 }
 
 /// The first possible day, the day of the allotment and the amount, for each day on which a part is served late. `others` is what others get

@@ -125,18 +125,14 @@ pub fn is_near(amount: &QuantityOut, share: f64) -> bool {
 }
 
 /// The same amount in one of the caller's containers, to half a container: in the largest of which it fills at least two, else in the
-/// smallest. Where some counts have no range of their own, as of an amount by volume in containers of a volume, one of them. `None` where
-/// that is far from the amount, which is given beside it.
+/// smallest; of those that say it without a range, if any do. `None` where that is far from the amount, which is given beside it.
 #[must_use]
 pub fn containers(list: impl IntoIterator<Item = QuantityOut>) -> Option<String> {
-    let by_count = |a: &&QuantityOut, b: &&QuantityOut| a.value.get().total_cmp(&b.value.get());
-    let near = |amount: &QuantityOut| amount.value.get() > 0.0 && is_near(amount, NEAR);
-    let mut near: Vec<QuantityOut> = list.into_iter().filter(near).collect();
-    if near.iter().any(|amount| amount.low.is_none()) {
-        near.retain(|amount| amount.low.is_none());
-    }
-    let largest = near.iter().filter(|amount| amount.value.get() >= 2.0).min_by(by_count);
-    largest.or_else(|| near.iter().max_by(by_count)).map(container)
+    let mut near: Vec<QuantityOut> = list.into_iter().filter(|of| of.value.get() > 0.0 && is_near(of, NEAR)).collect();
+    let is_exact = near.iter().any(|amount| amount.low.is_none());
+    near.retain(|amount| !is_exact || amount.low.is_none());
+    near.sort_by(|a, b| a.value.get().total_cmp(&b.value.get()));
+    near.iter().find(|amount| amount.value.get() >= 2.0).or(near.last()).map(container)
 }
 
 /// `2½ buckets`, `about 1½ sacks (1 to 2½)`.
