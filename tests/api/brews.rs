@@ -284,3 +284,16 @@ fn readers_find_castings_to_water() {
         assert!(words.contains("to water") && !words.contains("per water"), "{words}");
     }
 }
+
+/// A tub is 20 L; by mass the castings fill some 48 scoops, more or fewer. The text says what is certain wherever it says the amount.
+#[test]
+fn castings_are_counted_in_the_container_that_says_them_without_a_range() {
+    let body = json!({
+        "containers": [{"name": "tub", "capacity": "20 L"}, {"name": "scoop", "capacity": "250 g"}],
+        "brews": [{"water": "200 L", "castings_to_water": "1:10", "brewer": {"capacity": "200 L"}}],
+    });
+    for accept in ["text/plain", "text/html"] {
+        let text = form("brews", accept, &body).text().replace("<b>", "").replace("</b>", "");
+        assert!(text.contains("1 tub (20 L) of castings") && !text.contains("scoops"), "{text}");
+    }
+}

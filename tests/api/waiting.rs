@@ -1,8 +1,10 @@
 //! Waits between raw manure and harvest in `POST /v1/balances` and `POST /v1/seasons`: 120 or 90 days from digging in to harvest
 //! (7 CFR 205.203(c)(1)), counted on a calendar.
 
-use crate::support::{demo, errors, flat, form, ok, q, reported, with};
-use chrono::{NaiveDate, TimeDelta};
+mod limits;
+mod refusals;
+
+use crate::support::{demo, flat, form, ok, q, with};
 use serde_json::{Value, json};
 
 /// One lot of 90 L, and a demand of 40 L on 1 March with a crop.
@@ -331,127 +333,6 @@ fn beds_of_a_season_have_waits_too() {
 // ---------------------------------------------------------------------------
 // Refusals
 // ---------------------------------------------------------------------------
-
-#[test]
-fn a_hot_stage_that_is_too_little_is_refused_with_all_that_is_missing() {
-    let body = demo("refused/balances-heap-hot-for-two-days.json");
-    assert_eq!(
-        reported("balances", &body),
-        [
-            "/stock/0/manure/days inconsistent_assumptions",
-            "/stock/0/manure/lowest inconsistent_assumptions",
-            "/stock/0/manure/turnings inconsistent_assumptions"
-        ]
-    );
-    for error in errors("balances", &body) {
-        assert!(error["detail"].as_str().unwrap().contains("untreated"), "{error}");
-    }
-    assert!(errors("balances", &body)[0]["detail"].as_str().unwrap().contains("15 days"));
-    let with_manure = |manure: Value| reported("balances", &bed(Some(manure), &crop("2027-09-01")));
-    let changed = |field: &str, value: Value| with_manure(with(&treated(), &format!("/{field}"), value));
-    assert_eq!(changed("turnings", json!(3)), ["/stock/0/manure/turnings not_allowed_here"]);
-    assert_eq!(changed("days", json!(0)), ["/stock/0/manure/days out_of_range"]);
-    assert_eq!(changed("highest", json!("80 C")), ["/stock/0/manure/highest inconsistent_assumptions"]);
-    assert_eq!(changed("highest", json!("50 C")), ["/stock/0/manure/highest inconsistent_assumptions"]);
-    assert_eq!(changed("lowest", json!(55)), ["/stock/0/manure/lowest unit_missing"]);
-    assert_eq!(
-        changed("method", json!("turned_windrow")),
-        ["/stock/0/manure/days inconsistent_assumptions", "/stock/0/manure/turnings missing_field",]
-    );
-    assert_eq!(with_manure(json!({"kind": "composted"})), ["/stock/0/manure/kind unknown_kind"]);
-    assert_eq!(with_manure(json!({"kind": "none", "days": 3})), ["/stock/0/manure/days unknown_field"]);
-}
-
-#[test]
-fn crops_that_contradict_themselves_are_refused() {
-    let crop = |crop: Value| reported("balances", &bed(None, &crop));
-    assert_eq!(
-        crop(json!({"first_crop_harvest": "2027-02-28"})),
-        ["/demands/0/crop/first_crop_harvest dates_out_of_order"]
-    );
-    assert_eq!(crop(json!({"first_crop_harvest": "28.2.2027"})), ["/demands/0/crop/first_crop_harvest bad_date"]);
-    assert_eq!(crop(json!({"edible_part": "leaves"})), ["/demands/0/crop/edible_part unknown_value"]);
-    assert_eq!(crop(json!({"first_crop_harvest": "2040-02-28"})), [" out_of_range"]);
-    let many = json!({
-        "stock": [{"amount": "1 L", "manure": {"kind": "treated", "method": "in_vessel", "days": 1, "lowest": "55 C", "highest": "60 C"}}],
-        "demands": [{"amount": "5 m", "crop": {"first_crop_harvest": "tomorrow", "edible_part": "fruit"}}],
-    });
-    assert_eq!(
-        reported("balances", &many),
-        [
-            "/stock/0/manure/days inconsistent_assumptions",
-            "/demands/0/amount unit_does_not_fit",
-            "/demands/0/crop/first_crop_harvest bad_date",
-            "/demands/0/crop/edible_part unknown_value",
-        ]
-    );
-    let beds = season(
-        json!({"kind": "treated", "method": "in_vessel", "days": 1, "lowest": "55 C", "highest": "60 C"}),
-        &json!({}),
-    );
-    assert_eq!(reported("seasons", &beds), ["/worm_beds/0/manure/days inconsistent_assumptions"]);
-}
-
-/// To keep waits takes eight times as much work: 20 lots and 10,000 demands are within the limit, 1,000 lots are not.
-#[test]
-fn waits_are_kept_up_to_a_limit() {
-    let body = |lots: usize, demands: usize, minimums: usize| {
-        let mut stock = vec![json!({"amount": "1 L"}); lots];
-        stock[0]["manure"] = json!({"kind": "none"});
-        let mut asking = vec![
-            json!({"amount": "1 mL", "on": "2027-03-01", "crop": {"incorporated": true, "first_crop_harvest": "2027-05-01"}});
-            demands
-        ];
-        asking.iter_mut().take(minimums).for_each(|demand| demand["minimum"] = json!("1 mL"));
-        json!({"stock": stock, "demands": asking, "enforce_application_to_harvest_interval": true})
-    };
-    for (lots, more, demands, minimums) in [(20, 1_000, 10_000, 0), (100, 700, 1_000, 5)] {
-        let _ = ok("balances", &body(lots, demands, minimums));
-        let refused = reported("balances", &body(more, demands, minimums));
-        // With a minimum there is more to ask for less of.
-        assert_eq!(
-            refused,
-            [if minimums == 0 { "/enforce_application_to_harvest_interval too_large" } else { "/demands too_large" }]
-        );
-        // Only reported, there is no such limit.
-        let _ = ok(
-            "balances",
-            &with(&body(more, demands, minimums), "/enforce_application_to_harvest_interval", json!(false)),
-        );
-    }
-}
-
-/// Lots in a row, every second one treated, and demands that each can use two of them, by turns up to their last day or up to the day
-/// from which a wait would be too short. Only one way serves everybody, and it is found by exchanges as long as the row.
-#[test]
-fn long_exchanges_serve_everybody() {
-    let day = |n: i64| (NaiveDate::from_ymd_opt(2027, 1, 1).unwrap() + TimeDelta::days(n)).to_string();
-    for length in [1, 2, 5, 20] {
-        let lot = |j: i64| {
-            let mut lot = json!({"amount": "1 L", "ready_on": day(2 * j), "use_by": day(2 * j + 1)});
-            if j % 2 == 0 {
-                lot["manure"] = json!({"kind": "none"});
-            }
-            lot
-        };
-        let demand = |i: i64| {
-            let odd = i % 2 == 1;
-            let first = if i == 0 { 2 } else { 2 * i };
-            let last = if odd { 2 * (i + 1) } else { 2 * (i + 1) + 1 };
-            let untreated_until = if odd { 2 * i } else { 2 * (i + 1) + 1 };
-            json!({"amount": "1 L", "earliest": day(first), "latest": day(last),
-                   "crop": {"first_crop_harvest": day(untreated_until + 120), "incorporated": true}})
-        };
-        let stock: Vec<Value> = (1..=length + 1).map(lot).collect();
-        let demands: Vec<Value> = (0..=length).map(demand).collect();
-        let answer = ok(
-            "balances",
-            &json!({"stock": stock, "demands": demands, "enforce_application_to_harvest_interval": true}),
-        );
-        assert_eq!(answer["total"]["shortfall"]["value"], 0, "{length}");
-        assert_eq!(answer["total"]["remaining"]["value"], 0, "{length}");
-    }
-}
 
 /// Three rounds of 36 h, used within 4 h, are 112 h: the last tea comes into the soil up to 5 days after 1 March, and 120 days after that is
 /// 4 July. In one round it is 40 h: 2 days, 1 July.

@@ -2,10 +2,11 @@
 //! numbers are at the right and are never broken, words are wrapped and never cut. A table that does not fit becomes a list of
 //! its rows.
 
+use super::counted::containers;
 use super::moments::{local, offset};
 use super::table::{Cell, For, Kind, Row, Table};
 use super::unbroken::{NO_BREAK, unbroken};
-use super::words::{clean, containers, day, number, range};
+use super::words::{clean, day, number, range};
 use crate::garden::interrupt::check;
 use comfy_table::presets::NOTHING;
 use comfy_table::{CellAlignment, Column, ColumnConstraint, ContentArrangement, LineStyle, Width};

@@ -5,6 +5,7 @@
 
 pub mod calendar;
 pub mod chart;
+pub mod counted;
 pub mod csv;
 mod grid;
 pub mod html;

@@ -14,7 +14,8 @@ use crate::garden::seasons::work::TaskKind;
 use crate::http::output::quantity::System;
 use crate::http::output::{CautionOut, InContainers, Number, QuantityOut};
 use crate::http::present::calendar::{Reminder, Task, When};
-use crate::http::present::words::{containers, day, is_near, number_of, shown, shown_beside};
+use crate::http::present::counted::{container, containers, in_one, is_near};
+use crate::http::present::words::{day, number_of, shown, shown_beside};
 use crate::http::wire::capitalised;
 use chrono::NaiveDate;
 use std::collections::{BTreeMap, HashMap, HashSet};
@@ -224,7 +225,7 @@ pub fn measured(in_containers: &InContainers) -> Option<String> {
 
 /// `2½ buckets`: an equal part of what is counted in the caller's containers; `None` where no count is near.
 fn in_own(in_containers: impl Iterator<Item = QuantityOut>, parts: u32) -> Option<String> {
-    containers(in_containers.map(|amount| likely(&amount, parts)))
+    in_one(in_containers.map(|amount| part(&amount, parts))).map(|count| container(&likely(&count, 1)))
 }
 
 /// The text with a small letter at its beginning.

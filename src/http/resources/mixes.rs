@@ -3,7 +3,8 @@
 use super::calendar::measured;
 use super::collected::{ProductionMaterialOut, materials_in_words};
 use crate::http::output::Number;
-use crate::http::present::words::{all_of, containers, shown};
+use crate::http::present::counted::containers;
+use crate::http::present::words::{all_of, shown};
 use crate::http::present::{Description, Part};
 
 /// What to take for each layer or week, below a heading; nothing where nothing is mixed.

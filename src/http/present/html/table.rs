@@ -1,10 +1,11 @@
 //! Tables of a page.
 
 use crate::garden::interrupt::check;
+use crate::http::present::counted::containers;
 use crate::http::present::isolated::{isolated, prose};
 use crate::http::present::moments::moment;
 use crate::http::present::table::{Cell, Column, For, Kind, Row, Table};
-use crate::http::present::words::{cell, containers, day};
+use crate::http::present::words::{cell, day};
 use maud::{Markup, html};
 
 /// The columns that have anything to show, each with those printed below it.

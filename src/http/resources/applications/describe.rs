@@ -9,7 +9,8 @@ use super::nutrients::{NutrientOut, NutrientsOut};
 use super::places::PlaceOut;
 use crate::http::output::QuantityOut;
 use crate::http::output::quantity::{CountOut, Role};
-use crate::http::present::words::{containers, days, name_of, number_of, shown};
+use crate::http::present::counted::containers;
+use crate::http::present::words::{days, name_of, number_of, shown};
 use crate::http::present::{Cell, Column, Description, Rows, Table};
 
 /// The most characters that a cell of a spreadsheet keeps.

@@ -128,7 +128,7 @@ pub struct TaskOut {
     pub worm_bed: Option<ReferenceOut>,
     /// In which of its cycles, from 1.
     pub cycle: Option<u32>,
-    /// Which layer of that cycle, from 1.
+    /// Which layer of that cycle, from 1, with those laid before.
     pub layer: Option<u32>,
     /// For which demand.
     pub demand: Option<ReferenceOut>,

@@ -2,7 +2,8 @@
 
 use super::SeasonsAnswer;
 use crate::http::output::{InContainers, QuantityOut};
-use crate::http::present::words::{containers, day, in_one_unit};
+use crate::http::present::counted::containers;
+use crate::http::present::words::{day, in_one_unit};
 use crate::http::present::{Part, SectionToFillIn, TableToFillIn};
 use crate::http::resources::harvests::LayerOut;
 use crate::http::resources::season_beds::{SeasonBedOut, SeasonLotOut};

@@ -2,8 +2,9 @@
 
 use crate::garden::balances::additional_production::LimitingFactor;
 use crate::http::output::QuantityOut;
+use crate::http::present::counted::containers;
 use crate::http::present::table::For;
-use crate::http::present::words::{containers, day, day_or_dash, shown};
+use crate::http::present::words::{day, day_or_dash, shown};
 use crate::http::present::{Cell, Column, Description, Part, Rows, Table};
 use crate::http::resources::balances::additional_production::{ChoiceOut, LaterStartOut};
 use crate::http::resources::balances::{AdditionalProductionOut, ProductionBatchOut, TooLateOut};

@@ -3,7 +3,8 @@
 use super::Account;
 use super::demands::incorporate;
 use crate::http::output::{InContainers, QuantityOut};
-use crate::http::present::words::{containers, day, days, shown};
+use crate::http::present::counted::containers;
+use crate::http::present::words::{day, days, shown};
 use crate::http::present::{Label, Part};
 use crate::http::resources::balances::{DemandOut, StockOut};
 use crate::http::resources::season_beds::{SeasonBedOut, SeasonLotOut};
